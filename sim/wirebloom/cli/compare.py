@@ -1,0 +1,1 @@
+"""``wirebloom compare``: several takes side by side, loudness kept comparable."""

@@ -1,0 +1,99 @@
+"""What can be typed: verbs, options and their help. Imports nothing heavy, so that ``--help`` answers at once."""
+
+from __future__ import annotations
+
+import argparse
+import difflib
+import re
+import sys
+from pathlib import Path
+from typing import NoReturn
+
+VERBS = ("new", "run", "compare")
+SUMMARY = "What a string that plays itself by electromagnetism will do, before it is built."
+CODES = """exit codes: 0 done, 2 usage, 3 scenario, 4 rig that cannot exist, 5 file,
+  6 the run diverged, 130 interrupted (what was recorded is kept)"""
+START_HERE = "start here:\n  wirebloom new my_rig.toml\n  wirebloom run my_rig.toml"
+NEW_EXAMPLE = "example:\n  wirebloom new pier_wall.toml"
+RUN_EXAMPLE = """examples:
+  wirebloom run first_note
+  wirebloom run pier_wall.toml --set 'heads.sense.gap=1.2 mm' --duration "8 s"
+  wirebloom run first_note --no-figures --json"""
+COMPARE_EXAMPLE = """examples:
+  wirebloom compare first_note too_far
+  wirebloom compare outputs/first_note/take.h5 pier_wall.toml --out outputs/before_and_after"""
+SET_HELP = "give any scenario value anew; names address table entries by their name; may be repeated"
+
+
+class Parser(argparse.ArgumentParser):
+    """A parser that says what is wrong in one sentence and where help is."""
+
+    def error(self, message: str) -> NoReturn:
+        """Print one sentence on stderr and leave with code 2."""
+        sys.stderr.write(f"{self.prog}: {_say_verbs(message)}. See '{self.prog} --help'.\n")
+        raise SystemExit(2)
+
+
+class Version(argparse.Action):
+    """Print the version, which is looked up only when somebody asks."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
+        """Print and leave."""
+        from importlib.metadata import version  # noqa: PLC0415 - kept out of start-up
+
+        sys.stdout.write(f"wirebloom {version('wirebloom')}\n")
+        raise SystemExit(0)
+
+
+def _say_verbs(message: str) -> str:
+    """Put argparse's words about an unknown verb into ours, with the nearest verb."""
+    found = re.search(r"invalid choice: '([^']*)'", message)
+    if not found:
+        return message.rstrip(".")
+    near = difflib.get_close_matches(found[1], VERBS, n=1)
+    hint = f" Perhaps you meant {near[0]}" if near else ""
+    return f"the verb must be {', '.join(VERBS[:-1])} or {VERBS[-1]}; instead received '{found[1]}'.{hint}".rstrip(".")
+
+
+def _common() -> argparse.ArgumentParser:
+    """Options of every verb."""
+    common = argparse.ArgumentParser(add_help=False)
+    common.add_argument("--json", action="store_true", help="print one JSON object on stdout instead of the text")
+    common.add_argument("--debug", action="store_true", help="show the traceback of an unexpected error")
+    return common
+
+
+def _add_run_options(verb: argparse.ArgumentParser, folder: str) -> None:
+    """Options of verbs that run scenarios."""
+    verb.add_argument("--out", type=Path, metavar="DIR", help=f"folder for the results (default: {folder})")
+    verb.add_argument("--duration", metavar="TIME", help='simulated time with its unit, such as "3 s"')
+    verb.add_argument("--seed", metavar="N", help="seed of the noise: the same seed gives the same bits")
+    verb.add_argument("--set", dest="settings", action="append", default=[], metavar="KEY=VALUE", help=SET_HELP)
+    verb.add_argument("--no-figures", action="store_true", help="leave the pictures out")
+
+
+def _add_verb(verbs: argparse._SubParsersAction[Parser], name: str, text: str, example: str) -> Parser:
+    verb: Parser = verbs.add_parser(
+        name, help=text, description=text, epilog=f"{example}\n\n{CODES}", parents=[_common()],
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )  # fmt: skip
+    return verb
+
+
+def build_parser() -> Parser:
+    """Return the parser of the whole command line."""
+    parser = Parser(
+        prog="wirebloom", description=SUMMARY, epilog=f"{START_HERE}\n\n{CODES}",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )  # fmt: skip
+    parser.add_argument("--version", action=Version, nargs=0, help="print the version")
+    verbs = parser.add_subparsers(dest="verb", metavar="VERB", parser_class=Parser)
+    new = _add_verb(verbs, "new", "Write a commented starter scenario.", NEW_EXAMPLE)
+    new.add_argument("path", nargs="?", type=Path, default=Path("my_rig.toml"), metavar="PATH", help="new file (default: my_rig.toml)")
+    run = _add_verb(verbs, "run", "Run a scenario: verdict, sound, pictures and data.", RUN_EXAMPLE)
+    run.add_argument("scenario", metavar="SCENARIO", help="a scenario file, or the name of a shipped one")
+    _add_run_options(run, "outputs/<scenario>")
+    compare = _add_verb(verbs, "compare", "Run or load several takes and set them side by side.", COMPARE_EXAMPLE)
+    compare.add_argument("scenarios", nargs="+", metavar="SCENARIO", help="scenario files, names of shipped ones, or takes (.h5)")
+    _add_run_options(compare, "outputs/<first>_beside_<second>…")
+    return parser

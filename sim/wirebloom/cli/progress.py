@@ -1,0 +1,64 @@
+"""How far a run is, in simulated time, on stderr: a bar on a terminal, a plain line now and then elsewhere."""
+
+from __future__ import annotations
+
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+Report = Callable[[float], None]
+QUIET_FOR = 2.0  # seconds of waiting between two plain lines
+PREPARING = "preparing (a new head's field, and the first run's machine code, take a while once)"
+
+
+@contextmanager
+def progress(what: str, duration: float) -> Iterator[Report]:
+    """Yield a function that takes the simulated time (s) reached so far.
+
+    Parameters
+    ----------
+    what : str
+        What is being run; stands before the bar.
+    duration : float
+        Simulated time at which the run ends, s.
+    """
+    show = _bar if sys.stderr.isatty() else _lines
+    with show(what, duration) as report:
+        yield report
+
+
+@contextmanager
+def _bar(what: str, duration: float) -> Iterator[Report]:
+    from rich.console import Console  # noqa: PLC0415 - only where there is a terminal to draw on
+    from rich.progress import BarColumn, Progress, SpinnerColumn, TextColumn, TimeRemainingColumn  # noqa: PLC0415
+
+    columns = (
+        SpinnerColumn(), TextColumn("{task.fields[what]}", markup=False), BarColumn(bar_width=24),
+        TextColumn("{task.fields[reached]}"), TimeRemainingColumn(compact=True),
+    )  # fmt: skip
+    with Progress(*columns, console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("", total=None, what=f"{what}: {PREPARING}", reached="")
+
+        def report(reached: float) -> None:
+            bar.update(task, total=duration, completed=reached, what=what, reached=f"{reached:.2f} of {duration:g} s")
+
+        yield report
+
+
+@contextmanager
+def _lines(what: str, duration: float) -> Iterator[Report]:
+    begun = spoken = time.monotonic()
+
+    def report(reached: float) -> None:
+        nonlocal begun, spoken
+        now = time.monotonic()
+        if reached <= 0.0:
+            begun = spoken = now
+        elif now - spoken >= QUIET_FOR:
+            spoken = now
+            left = (now - begun) * (duration - reached) / reached
+            sys.stderr.write(f"{what}: {reached:.2f} of {duration:g} s simulated, about {left:.0f} s left\n")
+            sys.stderr.flush()
+
+    yield report

@@ -1,0 +1,90 @@
+"""Rig and run plan → everything a run needs. Pure: no files but the cache of head tables, nothing is run."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from wirebloom.compile.circuits import circuits_of, lay_out_amplifiers, lay_out_circuits
+from wirebloom.compile.outside import lay_out_dampers, lay_out_drivers
+from wirebloom.compile.poles import Pole, find_poles, lay_out_contacts, lay_out_poles, lay_out_tables
+from wirebloom.compile.propagators import rotation
+from wirebloom.compile.rest import rest_all, start_state
+from wirebloom.compile.sheets import make_sheet
+from wirebloom.compile.strings import lay_out_strings, padded, padded_count
+from wirebloom.kernels.contact import SUBSTEPS
+from wirebloom.kernels.layout import Floats, Model, State
+from wirebloom.physics.string import StringModes, string_modes
+from wirebloom.rig import MATERIALS, Rig, RunPlan
+from wirebloom.take.sheet import Sheet
+
+
+@dataclass(frozen=True)
+class Compiled:
+    """A rig ready to run.
+
+    Attributes
+    ----------
+    rig, plan
+        What it was made from.
+    model : Model
+        What the time loop is handed.
+    state : State
+        Where it starts; a run works on a copy.
+    rest : (S, 2, N) ndarray
+        Modal displacement at static equilibrium, m.
+    sheet : Sheet
+        What is known of the rig before anything runs.
+    """
+
+    rig: Rig
+    plan: RunPlan
+    model: Model
+    state: State
+    rest: Floats
+    sheet: Sheet
+
+
+def make_model(rig: Rig, plan: RunPlan, modes: Sequence[StringModes], poles: Sequence[Pole]) -> Model:
+    """Lay out all parts for one time step."""
+    step = 1.0 / plan.rate
+    strings, circuits = lay_out_strings(modes), lay_out_circuits(rig, poles)
+    spans = {"full": step, "ahead": step / 2, "back": -step / 2, "fine": step / SUBSTEPS, "half_fine": step / SUBSTEPS / 2}
+    return Model(
+        step=step,
+        strings=strings,
+        **{name: rotation(strings.frequency, strings.decay, span) for name, span in spans.items()},
+        poles=lay_out_poles(poles, circuits_of(rig), modes),
+        tables=lay_out_tables(poles),
+        contacts=lay_out_contacts(poles, modes),
+        dampers=lay_out_dampers(rig, modes, step),
+        drivers=lay_out_drivers(rig, plan.start, modes),
+        circuits=circuits,
+        amplifiers=lay_out_amplifiers(rig, circuits, step),
+    )
+
+
+def compile_rig(rig: Rig, plan: RunPlan) -> Compiled:
+    """Work out everything that the time loop need not know how to find.
+
+    Parameters
+    ----------
+    rig : Rig
+    plan : RunPlan
+
+    Returns
+    -------
+    Compiled
+
+    Raises
+    ------
+    RigError
+        If the rig is one that cannot be: a string that hangs loose, a head under a string that no magnet pulls.
+    """
+    modes = [string_modes(string, MATERIALS[string.material], rig.room) for string in rig.strings]
+    poles = find_poles(rig, modes)
+    model = make_model(rig, plan, modes, poles)
+    found = rest_all(poles, modes)
+    rest = padded([q for _, q in found], padded_count(modes))
+    sheet = make_sheet(rig, modes, poles, [equilibrium for equilibrium, _ in found], rest)
+    return Compiled(rig, plan, model, start_state(model, rig, plan.start, rest, modes), rest, sheet)

@@ -1,0 +1,88 @@
+"""Where the strings of a compiled rig rest, and the state a run starts from."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from wirebloom.compile.outside import started_string
+from wirebloom.compile.poles import Pole, faces
+from wirebloom.kernels.layout import Floats, Model, State
+from wirebloom.kernels.ledger import linkages, pole_motion
+from wirebloom.physics.equilibrium import Equilibrium, static_equilibrium
+from wirebloom.physics.shapes import pluck_amplitudes, static_amplitudes
+from wirebloom.physics.string import StringModes
+from wirebloom.rig import Rig, Start
+
+
+def rest_of(poles: Sequence[Pole], modes: StringModes) -> tuple[Equilibrium, Floats]:
+    """Equilibrium of one string over its poles, and its modal displacement there (2, N_s), m."""
+    weight = np.stack([pole.weight for pole in poles])
+    gap, offset = (np.array([getattr(pole.place, key) for pole in poles]) for key in ("gap", "offset"))
+
+    def pull(u: Floats) -> Floats:
+        rows = [
+            (pole.table.pull(g, y), pole.table.sideways_force(g, y))
+            for pole, g, y in zip(poles, gap - u[:, 0], offset + u[:, 1], strict=True)
+        ]
+        return np.array(rows)
+
+    def depth(u: Floats) -> Floats:
+        return np.array([_recess(pole, abs(y)) for pole, y in zip(poles, offset + u[:, 1], strict=True)])
+
+    compliance = np.stack([(weight / stiffness) @ weight.T for stiffness in modes.modal_stiffness])
+    found = static_equilibrium(compliance, pull, gap, depth)
+    force = found.force.copy()
+    force[:, 0] -= found.reaction
+    return found, static_amplitudes(force, weight, modes)
+
+
+def _recess(pole: Pole, side: float) -> float:
+    radii, depths = faces(pole.head)
+    return next((d for r, d in zip(radii, depths, strict=True) if side <= r), np.inf)
+
+
+def rest_all(poles: Sequence[Pole], modes: Sequence[StringModes]) -> list[tuple[Equilibrium | None, Floats]]:
+    """Rest of every string; None and zeros for a string over no head."""
+    out: list[tuple[Equilibrium | None, Floats]] = []
+    for s, m in enumerate(modes):
+        own = [pole for pole in poles if pole.string == s]
+        out.append(rest_of(own, m) if own else (None, np.zeros((2, m.wavenumber.size))))
+    return out
+
+
+def start_state(model: Model, rig: Rig, start: Start, rest: Floats, modes: Sequence[StringModes]) -> State:
+    """State at t = 0: strings at rest (S, 2, N) or held by a pluck; supply off for a switch-on, else up and settled."""
+    q = rest.copy()
+    if start.kind == "pluck" and start.height is not None and start.position is not None:
+        s = started_string(rig, start)
+        q[s, 0, : modes[s].wavenumber.size] += pluck_amplitudes(start.height, start.position, modes[s])
+    moved = pole_motion(model, q)
+    settled = start.kind != "switch-on"
+    capacitor = np.where(model.circuits.elastance[1::2] > 0.0, model.amplifiers.bias, 0.0) if settled else None
+    return empty_state(model)._replace(
+        q=q,
+        flux=linkages(model, moved),
+        capacitor=np.zeros(model.amplifiers.gain.size) if capacitor is None else capacitor,
+        last_gap=model.poles.gap - moved[:, 0],
+    )
+
+
+def empty_state(model: Model) -> State:
+    """A state with everything at zero, in the sizes of the model."""
+    strings, _, partials = model.full.qq.shape
+    loops, points = model.amplifiers.gain.size, model.contacts.stiffness.size
+    sizes = {
+        "q": (strings, 2, partials),
+        "v": (strings, 2, partials),
+        "flux": (2 * loops,),
+        "contact": (points,),
+        "last_gap": (model.poles.gap.size,),
+        "work": (strings,),
+        "contact_loss": (points,),
+        "damper_loss": (model.dampers.string.size,),
+        "driver_work": (model.drivers.string.size,),
+    }
+    arrays = {name: np.zeros(sizes.get(name, (loops,))) for name in State._fields if name != "clock"}
+    return State(clock=np.zeros(1, dtype=np.int64), **arrays)

@@ -1,0 +1,12 @@
+"""How every kernel is compiled."""
+
+from numba import njit
+
+# Reassociation lets reductions vectorise. Full fastmath would also assume that no NaN exists,
+# and the checks for divergence would silently vanish.
+FLAGS = {"reassoc", "contract", "arcp", "nsz"}
+
+# No kernel allocates: without the runtime's reference counts a step takes half the time. `kernel` is for what is called a
+# few times a step and melts into its caller, `routine` for what is called from Python or seldom.
+kernel = njit(fastmath=FLAGS, error_model="numpy", _nrt=False, forceinline=True)
+routine = njit(cache=True, fastmath=FLAGS, error_model="numpy", _nrt=False)

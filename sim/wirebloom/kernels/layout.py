@@ -1,0 +1,180 @@
+"""What the time loop is handed: named tuples of arrays, SI units, nothing else.
+
+Index letters: S strings, N partials (padded to a multiple of 8 with dead modes), J poles (a pole is one string over
+one head, ordered by string), C = 2A circuits (2a the sense coil of loop a, 2a + 1 its drive coil), A loops, K contact
+points (ordered by string), D point dampers, X external point forces, T head tables. p = 0 is towards the heads, p = 1 sideways.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+class Strings(NamedTuple):
+    """The modes: q̈ + 2σq̇ + ω²q = (1/m)Σ w F − (ΔT/μ) k² q, with ΔT = stretch · Σ k² (q₀² + q₁²)."""
+
+    inverse_mass: Floats  # (S,) 1/m, m = μL/2, kg⁻¹
+    inverse_density: Floats  # (S,) 1/μ, m/kg
+    stretch: Floats  # (S,) EA/4, N
+    curvature: Floats  # (S, N) k_n², m⁻²
+    bridge: Floats  # (S, N) T k_n + E I k_n³, N/m: bridge force per modal displacement
+    frequency: Floats  # (S, 2, N) undamped ω_n, rad/s (0 marks a dead, padded mode)
+    decay: Floats  # (S, 2, N) σ_n, s⁻¹
+
+
+class Rotation(NamedTuple):
+    """Exact damped motion of every mode over one time span: q⁺ = qq·q + qv·v, v⁺ = vq·q + vv·v."""
+
+    qq: Floats  # (S, 2, N) 1
+    qv: Floats  # (S, 2, N) s
+    vq: Floats  # (S, 2, N) s⁻¹
+    vv: Floats  # (S, 2, N) 1
+
+
+class Poles(NamedTuple):
+    """Where strings meet heads. The poles of string s are first[s] … first[s + 1] − 1."""
+
+    first: Ints  # (S + 1,)
+    table: Ints  # (J,) row of Tables
+    circuit: Ints  # (J,) circuit the head's coil belongs to, −1: no circuit
+    sign: Floats  # (J,) ±1, sense of winding and connection within the circuit
+    gap: Floats  # (J,) face to string surface with the string straight, m
+    offset: Floats  # (J,) sideways rest position relative to the head's axis, m
+    weight: Floats  # (J, N) shape weights φ̄_n averaged over the head's aperture
+
+
+class Tables(NamedTuple):
+    """Co-energy of a wire over a head, W′ = W₀ + Λ i + ½ L₁ i², as uniform cubic B-splines over gap and offset."""
+
+    coefficient: Floats  # (T, G, Y, 4) of W₀ (J), Λ (Wb), L₁ (H), and a pad of 0
+    gap_start: Floats  # (T,) gap at which the first full knot interval begins, m
+    gap_step: Floats  # (T,) m
+    offset_start: Floats  # (T,) m
+    offset_step: Floats  # (T,) m
+
+
+class Contacts(NamedTuple):
+    """Unilateral law F = K δ^α (1 + β δ̇) between a point of the string and the head's stepped round face."""
+
+    first: Ints  # (S + 1,)
+    pole: Ints  # (K,)
+    weight: Floats  # (K, N)
+    strength: Floats  # (K,) Σ weight²/m, kg⁻¹
+    stiffness: Floats  # (K,) N/m^α
+    exponent: Floats  # (K,) α
+    loss: Floats  # (K,) β, s/m
+    radius: Floats  # (K, 2) of the core and of the flange, m
+    recess: Floats  # (K, 2) depth of core and flange below the face plane, m
+
+
+class Dampers(NamedTuple):
+    """Point dashpots on a string (a finger, a felt), both polarisations, working between two steps."""
+
+    string: Ints  # (D,)
+    weight: Floats  # (D, N)
+    strength: Floats  # (D,) Σ weight²/m, kg⁻¹
+    resistance: Floats  # (D,) N·s/m
+    window: Ints  # (D, 2) first step and the step after the last
+
+
+class Drivers(NamedTuple):
+    """External point forces (a tap, a recorded force); their values per step come with Inputs."""
+
+    string: Ints  # (X,)
+    polarisation: Ints  # (X,)
+    weight: Floats  # (X, N)
+
+
+class Circuits(NamedTuple):
+    """λ = L(q) i + Λ(q); λ′ = V − R i (− v_C). Row 2a: sense coil of loop a, row 2a + 1: its drive coil."""
+
+    inductance: Floats  # (C, C) without the wire's share, mutual terms off the diagonal, H
+    resistance: Floats  # (C,) whole series resistance (drive: coil + output + level resistor), Ω
+    elastance: Floats  # (C,) 1/C of the series capacitor in the drive circuit, 0: none; sense rows 0, F⁻¹
+
+
+class Amplifiers(NamedTuple):
+    """v̇ = clip(2π·GBW·(u − v/G), ±slew), v held within the swing; u = polarity·(direct·e + lagged·x) + noise."""
+
+    node_capacitance: Floats  # (A,) coil's own + input, F
+    node_conductance: Floats  # (A,) 1/R_in, S
+    allpass_rate: Floats  # (A,) a in ẋ = a(e − x), rad/s (0: no all-pass)
+    direct: Floats  # (A,) weight of the node voltage e
+    lagged: Floats  # (A,) weight of the all-pass state x
+    polarity: Floats  # (A,) ±1
+    gain: Floats  # (A,) G
+    rate: Floats  # (A,) 2π·GBW, rad/s
+    slew: Floats  # (A,) V/s
+    low: Floats  # (A,) lower swing limit at full supply, V
+    high: Floats  # (A,) upper swing limit at full supply, V
+    bias: Floats  # (A,) resting output at full supply, V
+    offset: Floats  # (A,) input offset, V
+    coil_noise: Floats  # (A,) rms per step of the sense coil's thermal EMF, V
+    input_noise: Floats  # (A,) rms per step of the amplifier's own noise, V
+
+
+class Model(NamedTuple):
+    """Everything the loop needs to know of a rig. Immutable by convention."""
+
+    step: float  # h, s
+    strings: Strings
+    full: Rotation  # over h
+    ahead: Rotation  # over h/2: start of a run
+    back: Rotation  # over −h/2: to read a state at a whole step
+    fine: Rotation  # over h/8: between contact kicks
+    half_fine: Rotation  # over h/16: before the first and after the last of them
+    poles: Poles
+    tables: Tables
+    contacts: Contacts
+    dampers: Dampers
+    drivers: Drivers
+    circuits: Circuits
+    amplifiers: Amplifiers
+
+
+class State(NamedTuple):
+    """What a step changes, in place. Between calls q and v stand half a step ahead of the circuit states."""
+
+    q: Floats  # (S, 2, N) modal displacement, m
+    v: Floats  # (S, 2, N) modal velocity, m/s
+    flux: Floats  # (C,) λ, Wb
+    node: Floats  # (A,) sense node voltage e, V
+    allpass: Floats  # (A,) x, V
+    output: Floats  # (A,) amplifier voltage v_o without bias, V
+    capacitor: Floats  # (A,) voltage over the series capacitor, V
+    contact: Floats  # (K,) ψ, √J: root of twice the contact energy
+    last_gap: Floats  # (J,) gap at the previous step, m
+    clock: Ints  # (1,) steps done
+    work: Floats  # (S,) work of all forces on the modes, J
+    supplied: Floats  # (A,) work of the amplifiers, J
+    drive_heat: Floats  # (A,) J
+    sense_heat: Floats  # (A,) in coil and load resistances, J
+    noise_work: Floats  # (A,) work of the coil's thermal EMF, J
+    contact_loss: Floats  # (K,) J
+    damper_loss: Floats  # (D,) J
+    driver_work: Floats  # (X,) J
+
+
+class Inputs(NamedTuple):
+    """What reaches the rig from outside in n steps."""
+
+    supply: Floats  # (n,) 0 … 1, share of the full supply
+    noise: Floats  # (n, A, 2) unit normals: coil, amplifier
+    force: Floats  # (n, X) N
+
+
+class Record(NamedTuple):
+    """What n steps leave behind, all at the middle of each step, t = (k + ½)h."""
+
+    displacement: Floats  # (n, J, 2) m
+    force: Floats  # (n, J, 2) magnetic force on the string, N
+    contact: Floats  # (n, K) mean contact force over the step, N
+    current: Floats  # (n, C) A
+    node: Floats  # (n, A) sense node voltage, V
+    output: Floats  # (n, A) amplifier voltage, bias included, V
+    capacitor: Floats  # (n, A) V
+    bridge: Floats  # (n, S, 2) N

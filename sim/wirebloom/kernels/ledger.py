@@ -1,0 +1,88 @@
+"""What is stored where, at a whole step. Plain numpy: it runs once a frame, not once a step."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from wirebloom.kernels.circuit import CHANGE, LINKAGE
+from wirebloom.kernels.compiler import routine
+from wirebloom.kernels.layout import Floats, Model, Rotation, State
+from wirebloom.kernels.pack import pack
+from wirebloom.kernels.poles import link
+
+
+class Stored(NamedTuple):
+    """Energies at a whole step, J."""
+
+    modal: Floats  # (S,) ½m Σ(v² + ω²q²)
+    tension: Floats  # (S,) of the stretching, ΔT²L/(2EA)
+    magnetic: float  # ½(λ − Λ)ᵀ i − Σ W₀; W₀ counts from the wire far away
+    electric: float  # in sense nodes and series capacitors
+    contact: float
+
+
+@routine
+def link_wires(loops, coefficient, axes, pole, rest, moved, wire, coil):
+    """`link` for callers outside the loop."""
+    link(loops, coefficient, axes, pole, rest, moved, wire, coil)
+
+
+def wires_at(model: Model, moved: Floats) -> tuple[Floats, Floats]:
+    """Table values of every pole (J, 9) and what they add to every circuit (C, 2) = L₁ (H), Λ (Wb), at motion (J, 2) (m)."""
+    packed = pack(model)
+    wire, coil = np.zeros((moved.shape[0], 9)), np.zeros((packed.inductance.shape[0], 2))
+    moved = np.ascontiguousarray(moved)
+    link_wires(packed.loops, packed.coefficient, packed.axes, packed.pole, packed.rest, moved, wire, coil)
+    return wire, coil
+
+
+def linkages(model: Model, moved: Floats) -> Floats:
+    """Flux linkage of every circuit (C,), Wb, with no current, at motion (J, 2) (m)."""
+    return wires_at(model, moved)[1][:, LINKAGE].copy()
+
+
+def turned(q: Floats, v: Floats, turn: Rotation) -> tuple[Floats, Floats]:
+    """Modal displacement and velocity after a rotation, as copies."""
+    return turn.qq * q + turn.qv * v, turn.vq * q + turn.vv * v
+
+
+def pole_strings(model: Model) -> np.ndarray:
+    """String of every pole, (J,)."""
+    return np.repeat(np.arange(model.poles.first.size - 1), np.diff(model.poles.first))
+
+
+def pole_motion(model: Model, q: Floats) -> Floats:
+    """Motion at every pole, (J, 2), m, of modal displacements (S, 2, N)."""
+    return np.asarray(np.einsum("jn,jpn->jp", model.poles.weight, q[pole_strings(model)]))
+
+
+def magnetic_energy(model: Model, q: Floats, flux: Floats) -> float:
+    """½(λ − Λ)ᵀ i − Σ W₀ of all circuits and wires, J."""
+    wire, coil = wires_at(model, pole_motion(model, q))
+    driven = flux - coil[:, LINKAGE]
+    current = np.linalg.solve(model.circuits.inductance + np.diag(coil[:, CHANGE]), driven)
+    return float(0.5 * driven @ current - wire[:, 0].sum())
+
+
+def electric_energy(model: Model, state: State) -> float:
+    """Energy in the sense nodes' and the drive circuits' capacitors, J."""
+    elastance = model.circuits.elastance[1::2]
+    series = state.capacitor[elastance > 0.0] ** 2 / elastance[elastance > 0.0]
+    return float(0.5 * (model.amplifiers.node_capacitance @ state.node**2 + series.sum()))
+
+
+def stored(model: Model, state: State) -> Stored:
+    """All stored energies, with the modes turned back to where the circuits stand."""
+    q, v = turned(state.q, state.v, model.back)
+    strings = model.strings
+    mass = 1.0 / strings.inverse_mass
+    motion = (v**2 + (strings.frequency * q) ** 2).sum(axis=(1, 2))
+    tighter = strings.stretch * (strings.curvature[:, None] * q**2).sum(axis=(1, 2))
+    length = 2.0 * mass * strings.inverse_density
+    return Stored(
+        modal=0.5 * mass * motion,
+        tension=tighter**2 * length / (8.0 * strings.stretch),
+        magnetic=magnetic_energy(model, q, state.flux),
+        electric=electric_energy(model, state),
+        contact=float(0.5 * (state.contact**2).sum()),
+    )

@@ -1,0 +1,196 @@
+"""The time loop: K(h/2) C(h) K(h/2) at frozen position, then A(h), the exact motion of every mode.
+
+The two half kicks share the position, so they merge into one kick with the force averaged over the currents before and
+after the circuit step. Second order in every state. Named tuples are unpacked here and nowhere below: handing them on costs
+more than the arithmetic.
+"""
+
+from wirebloom.kernels.circuit import (
+    BIAS,
+    CAPACITOR,
+    COIL_NOISE,
+    NODE_NOW,
+    THERMAL,
+    VOLTS,
+    aim,
+    carry_flux,
+    carry_loops,
+    drive_on,
+    factor,
+    flux_currents,
+    idle_currents,
+    settle,
+    volt_currents,
+)
+from wirebloom.kernels.compiler import kernel, routine
+from wirebloom.kernels.contact import FORCE, near, walk
+from wirebloom.kernels.modes import dot, kick, kick_and_rotate, push, read, rotate
+from wirebloom.kernels.outside import any_damper, damp, push_outside
+from wirebloom.kernels.pack import pack, put_down, take_up, turns
+from wirebloom.kernels.poles import link, pull
+
+DONE, STRING_LOST, CIRCUIT_LOST = 0, 1, 2
+HOPELESS_DISPLACEMENT = 0.1  # m: no string of an instrument moves so far
+HOPELESS_CURRENT = 1e4  # A
+
+
+@routine
+def turn_all(q, v, turn):
+    """Rotate every mode of every string; q, v (S, 2, N), turn (S, 2, 4, N)."""
+    for s in range(q.shape[0]):
+        for p in range(2):
+            rotate(q[s, p], v[s, p], turn[s, p])
+
+
+@kernel
+def lost(moved):
+    """First pole (J, 2) that is no longer finite or beyond all reason, or −1. Written so that NaN counts as lost."""
+    for j in range(moved.shape[0]):
+        if not abs(moved[j, 0]) + abs(moved[j, 1]) < HOPELESS_DISPLACEMENT:
+            return j
+    return -1
+
+
+@kernel
+def burnt(loops, amps):
+    """First circuit (C,) whose current is no longer finite or beyond all reason, or −1."""
+    for c in range(2 * len(loops)):
+        if not abs(amps[c]) < HOPELESS_CURRENT:
+            return c
+    return -1
+
+
+@kernel
+def observe(q, curvature, bridge, front, weight, moved, heard):
+    """Read one string (q: (2, N)): bridge force into heard (2,) (N), motion at its poles into moved (J', 2) (m).
+
+    front (2, N) and weight (J', N) belong to its poles. Returns Σ k² q² over both rows (1).
+    """
+    bent, poles = 0.0, moved.shape[0]
+    for p in range(2):
+        part, heard[p], one, two = read(q[p], curvature, bridge, front)
+        bent += part
+        if poles > 0:
+            moved[0, p] = one
+        if poles > 1:
+            moved[1, p] = two
+        for j in range(2, poles):
+            moved[j, p] = dot(q[p], weight[j])
+    return bent
+
+
+@kernel
+def front_pull(force, p, share):
+    """Impulses on the modes by the forces (J', 2) at the two front poles, share = h/m times the part of the step."""
+    one = share * force[0, p] if force.shape[0] > 0 else 0.0
+    two = share * force[1, p] if force.shape[0] > 1 else 0.0
+    return one, two
+
+
+@kernel
+def push_rest(v, force, weight, share):
+    """Kicks (v: (2, N)) by the poles beyond the front two. Returns the sum of `push`."""
+    twice = 0.0
+    for j in range(2, force.shape[0]):
+        for p in range(2):
+            twice += push(v[p], weight[j], share * force[j, p])
+    return twice
+
+
+@kernel
+def kick_both(q, v, front, weight, force, curvature, share, tighten):
+    """All magnetic kicks and that of the tension on one string, for a part of the step. Returns the sum of `push`."""
+    twice = push_rest(v, force, weight, share)
+    for p in range(2):
+        one, two = front_pull(force, p, share)
+        twice += kick(q[p], v[p], front, one, two, curvature, tighten)
+    return twice
+
+
+@routine
+def run_steps(packed, working, inputs, record):
+    """Run one step for every row of `inputs`, changing `working` in place and filling `record`.
+
+    Returns (status, step, where): DONE; or STRING_LOST with the pole, or CIRCUIT_LOST with the circuit, at the step
+    (within this call) where a value was no longer finite or beyond all reason.
+    """
+    (loops, h, body, curvature, bridge, full, fine, half_fine, first, front, weight, pole, rest, coefficient, axes, inductance, stiff,
+     gear, law, contact_pole, contact_weight, outside, outside_weight, damper, damper_body, damper_weight) = packed  # fmt: skip
+    (q, v, flux, loop, touch, previous, clock, work, book, damper_loss, driver_work, wire, coil, matrix, before, middle,
+     per_volt, stage, bent) = working  # fmt: skip
+    supplies, noises, outside_forces = inputs
+    displacements, forces, contacts, currents, nodes, outputs, capacitors, bridges = record
+
+    for t in range(supplies.shape[0]):
+        supply, noise, moved, force = supplies[t], noises[t], displacements[t], forces[t]
+        for s in range(q.shape[0]):
+            a, z = first[s, 0], first[s + 1, 0]
+            bent[s] = observe(q[s], curvature[s], bridge[s], front[s], weight[a:z], moved[a:z], bridges[t, s])
+        where = lost(moved)
+        if where >= 0:
+            return STRING_LOST, t, where
+        link(loops, coefficient, axes, pole, rest, moved, wire, coil)
+
+        for a in range(len(loops)):
+            stage[a, THERMAL] = gear[a, COIL_NOISE] * noise[a, 0]
+        factor(loops, inductance, coil, matrix)
+        flux_currents(loops, flux, coil, matrix, before)
+        factor(loops, stiff, coil, matrix)
+        idle_currents(loops, gear, loop, stage, flux, coil, supply, matrix, middle)
+        volt_currents(loops, gear, matrix, per_volt)
+        aim(loops, gear, loop, noise, supply, middle, stage)
+        settle(loops, gear, per_volt, stage)
+        drive_on(loops, per_volt, stage, middle)
+        where = burnt(loops, middle)
+        if where >= 0:
+            return CIRCUIT_LOST, t, where
+        carry_flux(loops, inductance, coil, middle, flux)
+        carry_loops(loops, gear, supply, middle, stage, loop, book)
+
+        pull(wire, pole, rest, before, middle, force)
+        for s in range(q.shape[0]):
+            share, tighten, half_mass = body[s, 0], body[s, 1] * bent[s], body[s, 2]
+            a, z = first[s, 0], first[s + 1, 0]
+            k, end = first[s, 1], first[s + 1, 1]
+            own = force[a:z]
+            close = near(law[k:end], contact_pole[k:end], rest, moved, previous, touch[k:end])
+            damped = damper.shape[0] > 0 and any_damper(damper, s, clock[0])
+            if outside.shape[0] > 0:
+                work[s] += push_outside(v[s], outside, outside_weight, outside_forces[t], s, (share, half_mass), driver_work)
+            if close or damped:
+                twice = kick_both(q[s], v[s], front[s], weight[a:z], own, curvature[s], 0.5 * share, 0.5 * tighten)
+                work[s] -= damp(v[s], damper, damper_body, damper_weight, s, clock[0], damper_loss)
+                twice += kick_both(q[s], v[s], front[s], weight[a:z], own, curvature[s], 0.5 * share, 0.5 * tighten)
+                work[s] += walk(q[s], v[s], fine[s], half_fine[s], contact_weight[k:end], law[k:end], touch[k:end], (h, 0.5 / half_mass))
+            else:
+                twice = push_rest(v[s], own, weight[a:z], share)
+                for p in range(2):
+                    one, two = front_pull(own, p, share)
+                    twice += kick_and_rotate(q[s, p], v[s, p], front[s], one, two, curvature[s], tighten, full[s, p])
+            work[s] += half_mass * twice
+
+        for j in range(moved.shape[0]):
+            previous[j] = moved[j, 0]
+        for k in range(touch.shape[0]):
+            contacts[t, k] = touch[k, FORCE]
+            touch[k, FORCE] = 0.0
+        for a in range(len(loops)):
+            currents[t, 2 * a], currents[t, 2 * a + 1] = middle[2 * a], middle[2 * a + 1]
+            nodes[t, a] = stage[a, NODE_NOW]
+            outputs[t, a] = stage[a, VOLTS] + gear[a, BIAS] * supply
+            capacitors[t, a] = loop[a, CAPACITOR]
+        clock[0] += 1
+    return DONE, supplies.shape[0], -1
+
+
+def begin(model, state):
+    """Move the strings half a step ahead of the circuits, in place: once, at the start of a run."""
+    turn_all(state.q, state.v, turns(model.ahead))
+
+
+def advance(model, state, inputs, record):
+    """`run_steps` on a Model and a State as they come from compile. Same returns."""
+    working = take_up(state, model)
+    result = run_steps(pack(model), working, inputs, record)
+    put_down(working, state, model)
+    return result

@@ -1,0 +1,212 @@
+"""The named tuples of a model, laid side by side in the few arrays that the loop's inner functions take. Plain numpy."""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from wirebloom.kernels import circuit, contact
+from wirebloom.kernels.layout import Amplifiers, Circuits, Contacts, Dampers, Floats, Ints, Model, Rotation, State, Strings
+
+
+class Packed(NamedTuple):
+    """A Model as the loop takes it."""
+
+    loops: tuple[float, ...]  # one entry a loop: its length fixes the size of the circuits when the code is compiled
+    step: float  # h, s
+    body: Floats  # (S, 3): h/m (s/kg), h·stretch/μ, m/2 (kg)
+    curvature: Floats  # (S, N) m⁻²
+    bridge: Floats  # (S, N) N/m
+    full: Floats  # (S, 2, 4, N)
+    fine: Floats  # (S, 2, 4, N)
+    half_fine: Floats  # (S, 2, 4, N)
+    first: Ints  # (S + 1, 2): first pole, first contact point
+    front: Floats  # (S, 2, N) weights of the first two poles, 0 where there are fewer
+    weight: Floats  # (J, N)
+    pole: Ints  # (J, 2): table, circuit
+    rest: Floats  # (J, 3): gap, offset (m), sign
+    coefficient: Floats  # (T, G, Y, 4)
+    axes: Floats  # (T, 4) start (m) and 1/step (m⁻¹) of gap and offset
+    inductance: Floats  # (C, C) H
+    stiff: Floats  # (C, C) H
+    gear: Floats  # (A, 19)
+    law: Floats  # (K, 8)
+    contact_pole: Ints  # (K,)
+    contact_weight: Floats  # (K, N)
+    outside: Ints  # (X, 2): string, polarisation
+    outside_weight: Floats  # (X, N)
+    damper: Ints  # (D, 3): string, first step, step after the last
+    damper_body: Floats  # (D, 4): resistance (N·s/m), h·R·Σw²/(2m) (1), h/m (s/kg), m/2 (kg)
+    damper_weight: Floats  # (D, N)
+
+
+class Working(NamedTuple):
+    """A State as the loop takes it, and the loop's scratch."""
+
+    q: Floats  # (S, 2, N)
+    v: Floats  # (S, 2, N)
+    flux: Floats  # (C,)
+    loop: Floats  # (A, 4)
+    touch: Floats  # (K, 4)
+    previous: Floats  # (J,) motion towards the heads one step ago, m
+    clock: Ints  # (1,)
+    work: Floats  # (S,) J
+    book: Floats  # (A, 4) J
+    damper_loss: Floats  # (D,) J
+    driver_work: Floats  # (X,) J
+    wire: Floats  # (J, 9)
+    coil: Floats  # (C, 2)
+    matrix: Floats  # (C, C)
+    before: Floats  # (C,) currents before the step, A
+    middle: Floats  # (C,) mean currents, A
+    per_volt: Floats  # (A, C) S
+    stage: Floats  # (A, 6)
+    bent: Floats  # (S,)
+
+
+def turns(rotation: Rotation) -> Floats:
+    """The four coefficient arrays of a Rotation side by side: (S, 2, 4, N), rows QQ, QV, VQ, VV of `modes`."""
+    return np.ascontiguousarray(np.stack([rotation.qq, rotation.qv, rotation.vq, rotation.vv], axis=2))
+
+
+def gears(h: float, circuits: Circuits, amplifiers: Amplifiers) -> Floats:
+    """Constants of every loop for a step h (s): gear (A, 19), columns as named in `circuit`."""
+    half = 0.5 * h
+    a = amplifiers
+    gear = np.zeros((a.gain.size, 19))
+    lag = half * a.allpass_rate
+    settle = 1.0 / (1.0 + half * a.rate / a.gain)
+    per_farad = half / a.node_capacitance
+    columns = {
+        circuit.PER_FARAD: per_farad,
+        circuit.KEEP: 1.0 / (1.0 + per_farad * a.node_conductance),
+        circuit.LAG: lag,
+        circuit.PER_NODE: a.polarity * (a.direct + a.lagged * lag / (1.0 + lag)),
+        circuit.PER_LAG: a.polarity * a.lagged / (1.0 + lag),
+        circuit.OFFSET: a.offset,
+        circuit.SETTLE: settle,
+        circuit.PUSH: half * a.rate * settle,
+        circuit.SLEW: half * a.slew,
+        circuit.LOW: a.low,
+        circuit.HIGH: a.high,
+        circuit.BIAS: a.bias,
+        circuit.COIL_NOISE: a.coil_noise,
+        circuit.INPUT_NOISE: a.input_noise,
+        circuit.CHARGE: h * circuits.elastance[1::2],
+        circuit.R_SENSE: circuits.resistance[0::2],
+        circuit.R_DRIVE: circuits.resistance[1::2],
+        circuit.G_NODE: a.node_conductance,
+        circuit.HALF: np.full(a.gain.size, half),
+    }
+    for column, values in columns.items():
+        gear[:, column] = values
+    return gear
+
+
+def middle_inductance(inductance: Floats, gear: Floats) -> Floats:
+    """L⁰ + (h/2)·R of every circuit, its capacitances included as they act over half a step: (C, C), H."""
+    half, stiff = gear[:, circuit.HALF], inductance.copy()
+    sense = half * (gear[:, circuit.R_SENSE] + gear[:, circuit.PER_FARAD] * gear[:, circuit.KEEP])
+    drive = half * (gear[:, circuit.R_DRIVE] + 0.5 * gear[:, circuit.CHARGE])
+    stiff[np.diag_indices_from(stiff)] += np.stack([sense, drive], axis=1).ravel()
+    return stiff
+
+
+def laws(contacts: Contacts) -> Floats:
+    """Constants of every contact point: law (K, 8), columns as named in `contact`."""
+    law = np.zeros((contacts.stiffness.size, 8))
+    law[:, contact.STRENGTH], law[:, contact.STIFFNESS] = contacts.strength, contacts.stiffness
+    law[:, contact.EXPONENT], law[:, contact.LOSS] = contacts.exponent, contacts.loss
+    law[:, contact.CORE : contact.FLANGE + 1] = contacts.radius
+    law[:, contact.CORE_RECESS : contact.FLANGE_RECESS + 1] = contacts.recess
+    return law
+
+
+def front_weights(first: Ints, weight: Floats) -> Floats:
+    """Weights of the first two poles of every string, 0 where there are fewer: (S, 2, N)."""
+    front = np.zeros((first.size - 1, 2, weight.shape[1]))
+    for s in range(first.size - 1):
+        own = weight[first[s] : min(first[s] + 2, first[s + 1])]
+        front[s, : own.shape[0]] = own
+    return front
+
+
+def damper_bodies(h: float, strings: Strings, dampers: Dampers) -> Floats:
+    """Constants of the point dampers: (D, 4), columns as in Packed."""
+    inverse_mass = strings.inverse_mass[dampers.string]
+    ratio = 0.5 * h * dampers.resistance * dampers.strength
+    return np.stack([dampers.resistance, ratio, h * inverse_mass, 0.5 / inverse_mass], axis=1)
+
+
+def pack(model: Model) -> Packed:
+    """Lay a model out for the loop."""
+    h, strings, poles, tables = model.step, model.strings, model.poles, model.tables
+    gear = gears(h, model.circuits, model.amplifiers)
+    body = [h * strings.inverse_mass, h * strings.stretch * strings.inverse_density, 0.5 / strings.inverse_mass]
+    return Packed(
+        loops=(1.0,) * gear.shape[0],
+        step=h,
+        body=np.stack(body, axis=1),
+        curvature=strings.curvature,
+        bridge=strings.bridge,
+        full=turns(model.full),
+        fine=turns(model.fine),
+        half_fine=turns(model.half_fine),
+        first=np.stack([poles.first, model.contacts.first], axis=1),
+        front=front_weights(poles.first, poles.weight),
+        weight=poles.weight,
+        pole=np.stack([poles.table, poles.circuit], axis=1),
+        rest=np.stack([poles.gap, poles.offset, poles.sign], axis=1),
+        coefficient=tables.coefficient,
+        axes=np.stack([tables.gap_start, 1.0 / tables.gap_step, tables.offset_start, 1.0 / tables.offset_step], axis=1),
+        inductance=model.circuits.inductance,
+        stiff=middle_inductance(model.circuits.inductance, gear),
+        gear=gear,
+        law=laws(model.contacts),
+        contact_pole=model.contacts.pole,
+        contact_weight=model.contacts.weight,
+        outside=np.stack([model.drivers.string, model.drivers.polarisation], axis=1),
+        outside_weight=model.drivers.weight,
+        damper=np.concatenate([model.dampers.string[:, None], model.dampers.window], axis=1),
+        damper_body=damper_bodies(h, strings, model.dampers),
+        damper_weight=model.dampers.weight,
+    )
+
+
+def take_up(state: State, model: Model) -> Working:
+    """A working copy of a state, with fresh scratch. Arrays that have the same form are shared with the state."""
+    poles, loops, points = state.last_gap.size, state.output.size, state.contact.size
+    touch, book = np.zeros((points, 4)), np.zeros((loops, 4))
+    touch[:, contact.PSI], touch[:, contact.LOST] = state.contact, state.contact_loss
+    book[:, circuit.SUPPLIED], book[:, circuit.DRIVE_HEAT] = state.supplied, state.drive_heat
+    book[:, circuit.SENSE_HEAT], book[:, circuit.NOISE_WORK] = state.sense_heat, state.noise_work
+    return Working(
+        q=state.q,
+        v=state.v,
+        flux=state.flux,
+        loop=np.stack([state.node, state.allpass, state.output, state.capacitor], axis=1),
+        touch=touch,
+        previous=model.poles.gap - state.last_gap,
+        clock=state.clock,
+        work=state.work,
+        book=book,
+        damper_loss=state.damper_loss,
+        driver_work=state.driver_work,
+        wire=np.zeros((poles, 9)),
+        coil=np.zeros((2 * loops, 2)),
+        matrix=np.zeros((2 * loops, 2 * loops)),
+        before=np.zeros(2 * loops),
+        middle=np.zeros(2 * loops),
+        per_volt=np.zeros((loops, 2 * loops)),
+        stage=np.zeros((loops, 6)),
+        bent=np.zeros(state.q.shape[0]),
+    )
+
+
+def put_down(working: Working, state: State, model: Model) -> None:
+    """Write a working copy back into its state."""
+    state.last_gap[:] = model.poles.gap - working.previous
+    for column, into in ((circuit.NODE, state.node), (circuit.ALLPASS, state.allpass), (circuit.OUTPUT, state.output), (circuit.CAPACITOR, state.capacitor)):
+        into[:] = working.loop[:, column]
+    state.contact[:], state.contact_loss[:] = working.touch[:, contact.PSI], working.touch[:, contact.LOST]
+    state.supplied[:], state.drive_heat[:] = working.book[:, circuit.SUPPLIED], working.book[:, circuit.DRIVE_HEAT]
+    state.sense_heat[:], state.noise_work[:] = working.book[:, circuit.SENSE_HEAT], working.book[:, circuit.NOISE_WORK]

@@ -1,0 +1,220 @@
+"""What the time loop and the reports need to know of a string over a head, from its geometry or from measurements.
+
+The co-energy W′ = W₀ + Λ i + ½ L₁ i² over gap and sideways offset. Force on the string: −∂W′/∂gap upwards away from the
+head is negative, so the pull is −∂W₀/∂gap and the force factor K = −∂Λ/∂gap.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any, Protocol, cast
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wirebloom.physics import bspline
+from wirebloom.physics.cache import Arrays, digest, remember
+from wirebloom.rig.heads import Head, MeasuredHead, RoundHead
+
+Floats = NDArray[np.float64]
+
+GAP_START, GAP_STEP, GAP_NODES = -1e-4, 1e-4, 122  # −0.1 … 12 mm: below 0 for a string pressed into the face
+OFFSET_STEP, OFFSET_SPAN = 2.5e-4, 4e-3  # m; the pull sideways is smooth, a finer step buys nothing
+
+
+class Magnetic(Protocol):
+    """A string material as this module sees it."""
+
+    @property
+    def susceptibility(self) -> float:
+        """At small fields."""
+
+    @property
+    def saturation(self) -> float:
+        """M_s, A/m."""
+
+
+@dataclass(frozen=True)
+class HeadTable:
+    """A string over a head.
+
+    Attributes
+    ----------
+    gap, offset : (G,), (Y,) ndarray
+        Nodes, uniform, m.
+    coenergy, flux, inductance_change : (G, Y) ndarray
+        W₀ (J), Λ (Wb), L₁ (H).
+    coefficient : (G + 2, Y + 2, 4) ndarray
+        Uniform cubic B-spline coefficients of W₀, Λ, L₁ and of a pad of zeros.
+    load_x : (X,) ndarray
+        Places along the string relative to the head's axis, m, uniform.
+    load : (G, X) ndarray
+        Density of ∂F/∂i along the string at each gap, 1/m; its sum times the spacing is 1.
+    resistance, inductance : float
+        Of the coil at 20 °C and without a string, Ω and H.
+    dipole : float
+        Far-field moment per ampere, A m²/A; 0 for a measured head that states none.
+    face_field : float or None
+        B_z of the magnets on the axis 1 mm above the face, T; None where only measurements are known.
+    core_field : float or None
+        Flux density of the magnets inside the core, T; above about 1.4 T its linear law is too generous.
+    copper_mass, wire_length : float or None
+        Of the winding, kg and m.
+    """
+
+    gap: Floats
+    offset: Floats
+    coenergy: Floats
+    flux: Floats
+    inductance_change: Floats
+    coefficient: Floats
+    load_x: Floats
+    load: Floats
+    resistance: float
+    inductance: float
+    dipole: float
+    face_field: float | None
+    core_field: float | None
+    copper_mass: float | None
+    wire_length: float | None
+
+    @property
+    def gap_start(self) -> float:
+        """Gap of the first node, where the first full knot interval begins, m."""
+        return float(self.gap[0])
+
+    @property
+    def gap_step(self) -> float:
+        """Distance of the nodes in gap, m."""
+        return float(self.gap[-1] - self.gap[0]) / (self.gap.size - 1)
+
+    @property
+    def offset_start(self) -> float:
+        """Offset of the first node, m."""
+        return float(self.offset[0])
+
+    @property
+    def offset_step(self) -> float:
+        """Distance of the nodes in offset, m."""
+        return float(self.offset[-1] - self.offset[0]) / (self.offset.size - 1)
+
+    def force_factor(self, gap: float, offset: float = 0.0) -> float:
+        """Force factor K = −∂Λ/∂gap, N/A: pull per ampere, and volts per speed of the string."""
+        return -float(self._slopes(gap, offset, 1, 0)[1])
+
+    def pull(self, gap: float, offset: float = 0.0) -> float:
+        """Static pull towards the head without current, −∂W₀/∂gap, N."""
+        return -float(self._slopes(gap, offset, 1, 0)[0])
+
+    def sideways_force(self, gap: float, offset: float = 0.0) -> float:
+        """Static force in the direction of growing offset, ∂W₀/∂offset, N; negative at a positive offset: it restores."""
+        return float(self._slopes(gap, offset, 0, 1)[0])
+
+    def _slopes(self, gap: float, offset: float, along_gap: int, along_offset: int) -> Floats:
+        axes = (self.gap_start, self.gap_step), (self.offset_start, self.offset_step)
+        return bspline.evaluate(self.coefficient, axes, np.array([gap]), np.array([offset]), along_gap, along_offset)[0]
+
+
+def head_table(
+    head: Head,
+    wire_diameter: float,
+    material: Magnetic,
+    offset: float = 0.0,
+    cache: Path | None = None,
+    *,
+    core_diameter: float | None = None,
+) -> HeadTable:
+    """Table of a string over a head, over gaps from −0.1 to 12 mm and 4 mm to both sides of an offset.
+
+    Parameters
+    ----------
+    head : RoundHead or MeasuredHead
+    wire_diameter : float
+        Outer diameter of the string, m.
+    material : Magnetic
+        Of the string: `susceptibility` (> 0) and `saturation` (> 0, A/m).
+    offset : float
+        Rest position of the string beside the head's axis, m.
+    cache : Path, optional
+        Folder for computed tables; None: neither look there nor store.
+    core_diameter : float, optional
+        Of a wound string's steel core, which alone is magnetic, m.
+
+    Returns
+    -------
+    HeadTable
+
+    Raises
+    ------
+    ValueError
+        If the material is not magnetic.
+    """
+    axis = _offset_axis(offset)
+    if isinstance(head, MeasuredHead):
+        from wirebloom.physics.measured import measured_table  # noqa: PLC0415 - it builds on this module
+
+        return measured_table(head, gap_axis(), axis)
+    if not (material.susceptibility > 0.0 and material.saturation > 0.0):
+        raise ValueError(f"material must be magnetic; instead received a susceptibility of {material.susceptibility:g}.")
+    string = (wire_diameter, core_diameter or wire_diameter)
+    build = cast(RoundHead, head)
+    inputs = _inputs(build, string, material, axis, offset)
+
+    def compute() -> Arrays:
+        from wirebloom.physics.round_head import round_table  # noqa: PLC0415 - a second of imports that a cached table spares
+
+        return {name: np.asarray(value) for name, value in vars(round_table(build, string, material, axis, offset)).items()}
+
+    return _unpacked(remember(None if cache is None else cache / "heads", digest(inputs), compute))
+
+
+def assemble(offset: Floats, parts: Floats, load: tuple[Floats, Floats], **numbers: float | None) -> HeadTable:
+    """Table from values at the nodes.
+
+    Parameters
+    ----------
+    offset : (Y,) ndarray
+        Offset nodes, m.
+    parts : (3, G, Y) ndarray
+        W₀, Λ, L₁ at the nodes of gap and offset.
+    load : ((X,), (G, X)) ndarrays
+        Places and normalised density.
+    **numbers : float or None
+        The remaining attributes of HeadTable.
+
+    Returns
+    -------
+    HeadTable
+    """
+    padded = np.concatenate([parts, np.zeros_like(parts[:1])])
+    coefficient = bspline.coefficients(bspline.coefficients(padded, axis=1), axis=2)
+    return HeadTable(gap_axis(), offset, *parts, np.ascontiguousarray(np.moveaxis(coefficient, 0, -1)), *load, **numbers)  # type: ignore[arg-type]
+
+
+def gap_axis() -> Floats:
+    """Nodes of the gap, m."""
+    return GAP_START + GAP_STEP * np.arange(GAP_NODES)
+
+
+def _offset_axis(offset: float) -> Floats:
+    """Nodes on whole steps, so that a place and its mirror image share one computation."""
+    first, last = np.floor((offset - OFFSET_SPAN) / OFFSET_STEP + 1e-9), np.ceil((offset + OFFSET_SPAN) / OFFSET_STEP - 1e-9)
+    return OFFSET_STEP * np.arange(first, last + 1)
+
+
+def _inputs(head: RoundHead, string: tuple[float, float], material: Magnetic, axis: Floats, offset: float) -> dict[str, Any]:
+    """Everything a round head's table depends on besides the code."""
+    parts = head.model_dump(mode="json", include={"core", "coil", "magnets"})
+    return {
+        **parts,
+        "copper": asdict(head.coil.copper),
+        "string": string,
+        "material": (material.susceptibility, material.saturation),
+        "offset": (offset, axis.tolist()),
+    }
+
+
+def _unpacked(arrays: Arrays) -> HeadTable:
+    values = {name: array if array.ndim else float(array) for name, array in arrays.items()}
+    return HeadTable(**values)

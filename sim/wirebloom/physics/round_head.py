@@ -1,0 +1,71 @@
+"""A round head's table from its geometry: finite elements, field above the face, magnetised wire."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from threadpoolctl import threadpool_limits
+
+from wirebloom.physics.coil import winding
+from wirebloom.physics.fem import Solution, solve_head
+from wirebloom.physics.field import HeadField, field_above
+from wirebloom.physics.geometry import blocks_of
+from wirebloom.physics.head_table import HeadTable, Magnetic, assemble, gap_axis
+from wirebloom.physics.sweep import Sweep, sweep
+from wirebloom.physics.wire import WireGrid, WireMaterial
+from wirebloom.rig.heads import RoundHead
+from wirebloom.rig.parts import Coil
+
+Floats = NDArray[np.float64]
+
+
+def round_table(head: RoundHead, string: tuple[float, float], material: Magnetic, offsets: Floats, rest: float) -> HeadTable:
+    """Compute the table of a string over a round head.
+
+    Parameters
+    ----------
+    head : RoundHead
+    string : (float, float)
+        Outer diameter of the string and diameter of its magnetic part, m.
+    material : Magnetic
+    offsets : (Y,) ndarray
+        Nodes, m.
+    rest : float
+        Offset for which the load along the string is wanted, m.
+
+    Returns
+    -------
+    HeadTable
+    """
+    with threadpool_limits(1, "blas"):  # the matrices are small: more threads only get into each other's way
+        solution = solve_head(blocks_of(head))
+        field = field_above(solution)
+        grid = WireGrid(string[1] / 2)
+        distance, back = np.unique(np.round(np.abs(offsets), 9), return_inverse=True)  # even in the offset
+        nearest = int(np.argmin(np.abs(distance - abs(rest))))
+        law = WireMaterial(material.susceptibility, material.saturation)
+        half = sweep(field, grid, law, gap_axis() + string[0] / 2, distance, load_at=nearest)
+    parts = np.stack([half.coenergy, half.flux, half.inductance])[:, :, back]
+    return assemble(offsets, parts, (grid.both_sides, _normalised(half, grid.cell)), **_numbers(head.coil, solution, field))
+
+
+def _numbers(coil: Coil, solution: Solution, field: HeadField) -> dict[str, float]:
+    """What a table holds besides arrays."""
+    copper = winding(coil)
+    return {
+        "resistance": copper.resistance,
+        "inductance": solution.inductance() if coil.inductance is None else coil.inductance,
+        "dipole": solution.dipole(),
+        "face_field": float(field.magnet.at(1e-3, np.zeros(1)).upwards[0]),
+        "core_field": solution.peak_in_iron(),
+        "copper_mass": copper.mass,
+        "wire_length": copper.length,
+    }
+
+
+def _normalised(half: Sweep, spacing: float) -> Floats:
+    """Load with a sum of 1 at each gap; its magnitude where the load's two signs all but cancel (a ring magnet's null)."""
+    total = half.load.sum(axis=1, keepdims=True)
+    size = np.abs(half.load).sum(axis=1, keepdims=True)
+    cancels = np.abs(total) < 0.1 * size
+    return np.asarray(np.where(cancels, np.abs(half.load), half.load) / (np.where(cancels, size, total) * spacing))

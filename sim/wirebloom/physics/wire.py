@@ -1,0 +1,202 @@
+"""A steel string in a head's field: axial magnetisation by a 1-D integral equation, transverse by its demagnetising factor.
+
+Charges sit on the wire's surface between uniform cells of length dx. A unit step of axial magnetisation at distance s
+gives on the axis H = dg/ds with g(s) = −(a²/4)/√(s² + a²), so the mean field of cell j in cell i, at distance D, is
+T(D) = [2g(D) − g(D + dx) − g(D − dx)]/dx: symmetric, hence one co-energy for force and flux linkage.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from math import pi
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+MU0 = 4e-7 * pi
+NEWTON_STEPS, HALVINGS = 60, 20
+LAST_STEP = 1e-6  # of the largest field: convergence is quadratic, so that after such a step 1e-12 is left
+
+
+@dataclass(frozen=True)
+class WireMaterial:
+    """Anhysteretic law M = M_s tanh(χH/M_s).
+
+    Attributes
+    ----------
+    susceptibility : float
+        χ at small fields.
+    saturation : float
+        M_s, A/m.
+    """
+
+    susceptibility: float
+    saturation: float
+
+    @property
+    def transverse(self) -> float:
+        """Susceptibility across the wire, χ/(1 + χ/2): a long cylinder's demagnetising factor is 1/2."""
+        return self.susceptibility / (1 + self.susceptibility / 2)
+
+    def magnetisation(self, field: Floats) -> Floats:
+        """M(H), A/m."""
+        return self.saturation * np.tanh(self.susceptibility * field / self.saturation)
+
+    def slope(self, field: Floats) -> Floats:
+        """dM/dH."""
+        return self.susceptibility / np.cosh(np.minimum(np.abs(self.susceptibility * field / self.saturation), 300.0)) ** 2
+
+    def energy(self, field: Floats) -> Floats:
+        """∫ H dM from 0 to M(H), A²/m²: what magnetising costs against the material's own law."""
+        x = np.abs(self.susceptibility * field / self.saturation)
+        log_cosh = x + np.log1p(np.exp(-2 * x)) - np.log(2.0)
+        return self.saturation**2 / self.susceptibility * (x * np.tanh(x) - log_cosh)
+
+
+@dataclass(frozen=True)
+class WireGrid:
+    """The half x > 0 of a straight wire over a head, cut into uniform cells; the other half is its mirror image.
+
+    Attributes
+    ----------
+    radius : float
+        Of the magnetic wire or core, a, m.
+    half_length : float
+        Length of the magnetised piece to each side of the head, m.
+    cells : int
+        Cells per half.
+    """
+
+    radius: float
+    half_length: float = 0.025
+    cells: int = 125
+
+    @property
+    def cell(self) -> float:
+        """Length of a cell, m."""
+        return self.half_length / self.cells
+
+    @property
+    def centres(self) -> Floats:
+        """Cell centres on the positive half, m (n,)."""
+        return (np.arange(self.cells) + 0.5) * self.cell
+
+    @property
+    def ends(self) -> Floats:
+        """Ends of the cells on the positive half, m (n + 1,)."""
+        return np.arange(self.cells + 1) * self.cell
+
+    @property
+    def both_sides(self) -> Floats:
+        """Cell centres of both halves, from one end to the other, m (2n,)."""
+        return np.concatenate([-self.centres[::-1], self.centres])
+
+    @property
+    def cell_volume(self) -> float:
+        """Volume of a cell and its mirror image together, m³."""
+        return 2 * pi * self.radius**2 * self.cell
+
+    @cached_property
+    def self_field(self) -> Floats:
+        """Matrix (n, n) of the axial field in cell i of a unit magnetisation in cell j and minus that in j's image."""
+        k = np.arange(self.cells)
+        near = self.influence((k[:, None] - k[None, :]) * self.cell)
+        return near - self.influence((k[:, None] + k[None, :] + 1) * self.cell)
+
+    def influence(self, distance: Floats) -> Floats:
+        """T(D): mean axial field in a cell at a distance D, in m, from a cell of unit magnetisation."""
+        dx = self.cell
+        return (2 * self._step_potential(distance) - self._step_potential(distance + dx) - self._step_potential(distance - dx)) / dx
+
+    def _step_potential(self, s: Floats) -> Floats:
+        return -(self.radius**2) / 4 / np.sqrt(s**2 + self.radius**2)
+
+
+@dataclass(frozen=True)
+class Magnetised:
+    """State of the wire in B sets of fields: field inside (B, n), A/m; and the inverse tangent applied to the coil's field.
+
+    Attributes
+    ----------
+    field : (B, n) ndarray
+        Total axial field H, A/m.
+    magnetisation : (B, n) ndarray
+        M, A/m.
+    per_ampere : (B, n) ndarray
+        dM/di at zero current, 1/m.
+    """
+
+    field: Floats
+    magnetisation: Floats
+    per_ampere: Floats
+
+
+def magnetise(grid: WireGrid, material: WireMaterial, applied: Floats, per_ampere: Floats, guess: Floats | None = None) -> Magnetised:
+    """Solve H = H_applied + T M(H) for B wires at once, and its tangent for a small current.
+
+    Parameters
+    ----------
+    grid : WireGrid
+    material : WireMaterial
+    applied : (B, n) ndarray
+        Axial field of the magnets at the cell centres, A/m.
+    per_ampere : (B, n) ndarray
+        Axial field of the coil per ampere, 1/m.
+    guess : (B, n) ndarray, optional
+        Field to start from, A/m.
+
+    Returns
+    -------
+    Magnetised
+
+    Raises
+    ------
+    ArithmeticError
+        If Newton's method has not converged, with the residual.
+    """
+    coupling = grid.self_field
+    field = applied / (1 + material.susceptibility / 10) if guess is None else guess
+    scale = np.max(np.abs(applied))
+    for _ in range(NEWTON_STEPS):
+        residual = _residual(material, coupling, applied, field)
+        solved = np.linalg.solve(_tangent(material, coupling, field), np.stack([residual, per_ampere], axis=-1))
+        response = material.slope(field) * solved[..., 1]
+        field = _shortened(material, coupling, applied, field, solved[..., 0], residual)
+        if np.max(np.abs(solved[..., 0])) <= LAST_STEP * scale:
+            return Magnetised(field, material.magnetisation(field), response)
+    raise ArithmeticError(f"the wire's magnetisation must converge; instead the last step was {np.max(np.abs(solved[..., 0])) / scale:.1e}.")
+
+
+def _residual(material: WireMaterial, coupling: Floats, applied: Floats, field: Floats) -> Floats:
+    return field - applied - material.magnetisation(field) @ coupling
+
+
+def _tangent(material: WireMaterial, coupling: Floats, field: Floats) -> Floats:
+    """I − T diag(dM/dH), (B, n, n)."""
+    return np.eye(coupling.shape[0]) - coupling * material.slope(field)[:, None, :]
+
+
+def _shortened(material: WireMaterial, coupling: Floats, applied: Floats, field: Floats, step: Floats, residual: Floats) -> Floats:
+    """Field after a Newton step, halved for each wire until its residual falls (or is round-off)."""
+    share = np.ones((field.shape[0], 1))
+    size = np.max(np.abs(residual), axis=1, keepdims=True) + 1e-9 * np.max(np.abs(applied))
+    for _ in range(HALVINGS):
+        new = field - share * step
+        worse = np.max(np.abs(_residual(material, coupling, applied, new)), axis=1, keepdims=True) > size
+        if not worse.any():
+            break
+        share = np.where(worse, share / 2, share)
+    return new
+
+
+def axial_coenergy(grid: WireGrid, material: WireMaterial, applied: Floats, state: Magnetised) -> Floats:
+    """Co-energy of the axial magnetisation, J (B,).
+
+    W = μ0 V Σ [M H_applied + ½ M (T M) − ∫H dM]: stationary at the solution, so that dW = μ0 V Σ M dH_applied.
+    """
+    m = state.magnetisation
+    density = m * applied + 0.5 * m * (m @ grid.self_field) - material.energy(state.field)
+    return MU0 * grid.cell_volume * density.sum(axis=1)

@@ -1,0 +1,62 @@
+"""A whole scenario: the rig on the bench, and what is done with it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from wirebloom.rig.base import Table
+from wirebloom.rig.fields import temperature_in
+from wirebloom.rig.heads import AnyHead, Coupling
+from wirebloom.rig.loops import Loop
+from wirebloom.rig.plan import Run, Start
+from wirebloom.rig.strings import String
+
+ROOM_TEMPERATURE = 293.15
+
+
+class Room(Table):
+    """Temperature of the room, and that at which the strings were tuned, K."""
+
+    temperature: Annotated[float, temperature_in("-30 degC", "60 degC")] = ROOM_TEMPERATURE
+    tuning_temperature: Annotated[float, temperature_in("-30 degC", "60 degC")] = ROOM_TEMPERATURE
+
+
+class Bench(Table):
+    """What stands on the bench."""
+
+    title: str
+    story: str = ""
+    strings: Annotated[tuple[String, ...], Field(min_length=1)]
+    heads: tuple[AnyHead, ...] = ()
+    loops: tuple[Loop, ...] = ()
+    couplings: tuple[Coupling, ...] = ()
+    room: Room = Room()
+
+
+class Scenario(Bench):
+    """The file as it is written: format 1."""
+
+    format: Literal[1]
+    start: Start = Start()
+    run: Run = Run()
+
+
+class Rig(Bench):
+    """What stands on the bench, and where it was written.
+
+    Attributes
+    ----------
+    title, story : str
+        For people.
+    strings, heads, loops, couplings, room
+        See their models.
+    text : str
+        The scenario as it was read.
+    overrides : tuple of str
+        Changes that came with it, ``path=value``.
+    """
+
+    text: str = Field(default="", exclude=True, repr=False)
+    overrides: tuple[str, ...] = Field(default=(), exclude=True, repr=False)

@@ -1,0 +1,1 @@
+"""What a take looks and sounds like. Views never run anything."""

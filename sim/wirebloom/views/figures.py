@@ -1,0 +1,155 @@
+"""The pictures that go with every take, composed from the single-axis drawings of the other modules.
+
+Each drawing is a function ``f(take, ax=None, ...)`` that returns the axis it drew into, for a notebook or a picture of
+one's own. Here they are put together into pages, and the pages into files.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wirebloom.views.electrics import drive_current, drive_voltage, energy_accounts, ledger_residual
+from wirebloom.views.motion import clearance, last_periods, string_motion, string_shape
+from wirebloom.views.partials import partial_lines, partial_map
+from wirebloom.views.style import panels, save
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from wirebloom.take.take import Take
+
+__all__ = [
+    "FIGURES", "clearance", "drive_current", "drive_voltage", "energy_accounts", "last_periods", "ledger_residual",
+    "partial_lines", "partial_map", "string_motion", "string_shape", "write_figures",
+]  # fmt: skip
+
+MOST = 6  # rows of a page: more would be neither readable nor quick
+
+
+def _title(take: Take, what: str, shown: int = 1, present: int = 1, of: str = "") -> str:
+    """Return the page's title, which says so when not everything fits on it."""
+    left_out = f" ({shown} of {present} {of})" if shown < present else ""
+    return f"{take.sheet.title} · {what}{left_out}"
+
+
+def _nearest_poles(take: Take) -> list[int]:
+    """Return the poles that fit on a page, those with the least clearance, in the order of the rig."""
+    least = take.frames.least_gap.min(axis=0, initial=float("inf"))
+    return sorted(sorted(range(len(least)), key=lambda pole: float(least[pole]))[:MOST])
+
+
+def _share_x(axes: NDArray[np.object_]) -> None:
+    """Leave the numbers along x to the lowest row: every row has the same ones."""
+    for ax in axes[:-1].flat:
+        ax.set_xlabel("")
+        ax.tick_params(labelbottom=False)
+
+
+def motion_page(take: Take) -> Figure:
+    """Return the string's motion over each head, with the face drawn in: the whole take and its last periods."""
+    poles = _nearest_poles(take)
+    title = _title(take, "the string over its heads", len(poles), len(take.sheet.heads), "heads, the nearest")
+    figure, axes = panels(len(poles), 2, height=1.75, widths=(1.9, 1.0), title=title)
+    for row, pole in zip(axes, poles, strict=True):
+        string_motion(take, row[0], pole=pole)
+        last_periods(take, row[1], pole=pole)
+    _share_x(axes)
+    return figure
+
+
+def partials_page(take: Take) -> Figure:
+    """Return the level of the partials of each string over time."""
+    present = len(take.sheet.strings)
+    shown = min(present, MOST // 2)
+    figure, axes = panels(2 * shown, 1, height=2.0, title=_title(take, "level of the partials", shown, present, "strings"), right=0.79)
+    for string in range(shown):
+        partial_lines(take, axes[2 * string, 0], string=string)
+        partial_map(take, axes[2 * string + 1, 0], string=string)
+    _share_x(axes)
+    return figure
+
+
+def drive_page(take: Take) -> Figure:
+    """Return drive voltage and current of each loop, early and late."""
+    present = len(take.sheet.loops)
+    shown = min(present, MOST // 2)
+    figure, axes = panels(2 * shown, 2, height=1.55, title=_title(take, "drive", shown, present, "loops"))
+    for loop in range(shown):
+        for column, late in enumerate((False, True)):
+            drive_voltage(take, axes[2 * loop, column], loop=loop, late=late)
+            drive_current(take, axes[2 * loop + 1, column], loop=loop, late=late)
+    _share_x(axes)
+    return figure
+
+
+def clearance_page(take: Take) -> Figure:
+    """Return the least gap over time at every head."""
+    figure, axes = panels(1, 1, height=2.8, title=_title(take, "clearance"))
+    clearance(take, axes[0, 0])
+    return figure
+
+
+def ledger_page(take: Take) -> Figure:
+    """Return the energy ledger and its residual."""
+    figure, axes = panels(2, 1, height=1.9, title=_title(take, "energy ledger"), right=0.75)
+    energy_accounts(take, axes[0, 0])
+    ledger_residual(take, axes[1, 0])
+    _share_x(axes)
+    return figure
+
+
+def shape_page(take: Take) -> Figure:
+    """Return the shape of each string over one period, towards the heads and sideways."""
+    present = len(take.sheet.strings)
+    shown = min(present, MOST)
+    title = _title(take, "shape of the string over its last period", shown, present, "strings")
+    figure, axes = panels(shown, 2, height=1.9, widths=(1.6, 1.0), title=title)
+    for string, row in enumerate(axes):
+        string_shape(take, row[0], string=string)
+        string_shape(take, row[1], string=string, polarisation=1)
+    return figure
+
+
+FIGURES: dict[str, Callable[[Take], Figure]] = {
+    "motion.png": motion_page,
+    "partials.png": partials_page,
+    "drive.png": drive_page,
+    "clearance.png": clearance_page,
+    "ledger.png": ledger_page,
+    "shape.png": shape_page,
+}
+
+
+def _drawable(take: Take) -> list[str]:
+    """Return the names of the pages that this take has something for."""
+    empty = set()
+    if not take.sheet.heads:
+        empty |= {"motion.png", "clearance.png"}
+    if not take.sheet.loops:
+        empty |= {"drive.png"}
+    if not len(take.shape_time):
+        empty |= {"shape.png"}
+    return [name for name in FIGURES if name not in empty] if len(take.frames.time) else []
+
+
+def write_figures(take: Take, folder: Path) -> list[Path]:
+    """Draw every page that this take has something for, as PNG.
+
+    Parameters
+    ----------
+    take : Take
+        A complete or interrupted take.
+    folder : Path
+        An existing folder.
+
+    Returns
+    -------
+    list of Path
+        The files written, in the order in which a maker would look at them.
+    """
+    return [save(FIGURES[name](take), folder / name) for name in _drawable(take)]

@@ -1,0 +1,175 @@
+"""Pictures of the string: over each head with the face drawn in, along its length, and how near it comes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from wirebloom.views.style import FACE, FAINT, INK, SHADES, WARN, Array, dress, envelope, line_style, new_axis, note, stroke
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
+    from wirebloom.take.sheet import PoleSheet
+    from wirebloom.take.take import Take
+
+MM = 1e3
+PERIODS = 4  # shown in a close look
+
+
+def pole_name(pole: PoleSheet, poles: Sequence[PoleSheet]) -> str:
+    """Return the head's name, with the string's where a head serves several."""
+    shared = sum(other.head == pole.head for other in poles) > 1
+    return f"{pole.head} under {pole.string}" if shared else pole.head
+
+
+def height_above_face(take: Take, pole: int) -> Array:
+    """Return the height (t,) of the string's surface above the face of a head, m."""
+    height: Array = take.sheet.heads[pole].gap_m - take.signals.displacement[:, pole, 0]
+    return height
+
+
+def draw_face(ax: Axes, low: float, high: float) -> None:
+    """Draw the face as a solid body filling the axis below height 0, and leave a little of it in view."""
+    span = max(high - min(low, 0.0), 1e-6)
+    bottom = min(low, 0.0) - 0.12 * span
+    ax.axhspan(bottom, 0.0, facecolor=FACE, edgecolor=INK, hatch="////", linewidth=0.0, alpha=0.55)
+    ax.axhline(0.0, color=INK, linewidth=1.2)
+    ax.set_ylim(bottom, high + 0.15 * span)
+
+
+def string_motion(take: Take, ax: Axes | None = None, *, pole: int = 0) -> Axes:
+    """Draw the height of the string above a head's face over the whole take, as the band between its extremes.
+
+    Parameters
+    ----------
+    take : Take
+    ax : matplotlib Axes, optional
+        Where to draw; a new figure by default.
+    pole : int
+        Index into ``take.sheet.heads``.
+
+    Returns
+    -------
+    matplotlib Axes
+        The axis that was drawn into.
+    """
+    ax = ax or new_axis(take.sheet.title)
+    sheet = take.sheet.heads[pole]
+    start, low, high = envelope(height_above_face(take, pole) * MM)
+    seconds = start / take.audio_rate
+    ax.fill_between(seconds, low, high, color=stroke(0).color, linewidth=0.6, step="post")
+    ax.axhline(sheet.gap_m * MM, color=FAINT, linestyle=":", linewidth=1.0)
+    draw_face(ax, float(low.min()), max(float(high.max()), sheet.gap_m * MM))
+    title = f"{pole_name(sheet, take.sheet.heads)} ({sheet.role}); dotted: gap {sheet.gap_m * MM:.2f} mm, string straight"
+    dress(ax, x="time, s", y="string above face, mm", title=title)
+    ax.set_xlim(0.0, take.duration_s)
+    note(ax, "face", x=0.01, y=0.02)
+    return ax
+
+
+def last_periods(take: Take, ax: Axes | None = None, *, pole: int = 0) -> Axes:
+    """Draw the last few periods over a head: height above the face, and the sideways motion dashed.
+
+    Parameters and result as for :func:`string_motion`.
+    """
+    ax = ax or new_axis(take.sheet.title)
+    sheet = take.sheet.heads[pole]
+    count = _samples(take)
+    milliseconds = np.arange(1 - count, 1) / take.audio_rate * 1e3
+    height = height_above_face(take, pole)[-count:] * MM
+    sideways = (sheet.gap_m + take.signals.displacement[-count:, pole, 1]) * MM
+    ax.axhline(sheet.gap_m * MM, color=FAINT, linestyle=":", linewidth=1.0)
+    ax.plot(milliseconds, height, color=stroke(0).color, linewidth=1.3)
+    ax.plot(milliseconds, sideways, color=stroke(1).color, linestyle="--", linewidth=1.1)
+    draw_face(ax, float(min(height.min(), sideways.min())), float(max(height.max(), sideways.max(), sheet.gap_m * MM)))
+    dress(ax, x="time from the end, ms", y="", title="the last periods, sideways dashed")
+    ax.set_xlim(min(float(milliseconds[0]), -1e-3), 0.0)
+    return ax
+
+
+def _samples(take: Take) -> int:
+    """Return how many samples the close look takes: a few periods of the lowest string, or all of a shorter take."""
+    total = len(take.signals.displacement)
+    lowest = min(string.pitch_Hz for string in take.sheet.strings)
+    return max(min(round(PERIODS * take.audio_rate / lowest), total), 1)
+
+
+def clearance(take: Take, ax: Axes | None = None) -> Axes:
+    """Draw the least gap in every frame over each head, with the face and every touch marked.
+
+    Parameters and result as for :func:`string_motion`.
+    """
+    ax = ax or new_axis(take.sheet.title)
+    frames, heads = take.frames, take.sheet.heads
+    gap = frames.least_gap * MM
+    for pole, sheet in enumerate(heads):
+        ax.plot(frames.time, gap[:, pole], label=pole_name(sheet, heads), **line_style(pole, len(frames.time)))
+    draw_face(ax, float(gap.min(initial=0.0)), 1.1 * float(gap.max(initial=0.1)))
+    _mark_touches(ax, take)
+    dress(ax, x="time, s", y="least gap, mm", title="nearest approach to each face")
+    ax.set_xlim(0.0, take.duration_s)
+    ax.legend(fontsize=8, frameon=True, framealpha=0.8, edgecolor="none", ncols=min(len(heads), 4), loc="upper right")
+    return ax
+
+
+def _mark_touches(ax: Axes, take: Take) -> None:
+    """Mark within the face every frame in which the string presses on it, and write since when."""
+    touching = (take.frames.most_contact > 0.0).any(axis=1)
+    if not touching.any():
+        note(ax, "never touches a face", x=0.01, y=0.02)
+        return
+    seconds, bottom = take.frames.time[touching], ax.get_ylim()[0]
+    ax.vlines(seconds, bottom, 0.35 * bottom, color=WARN, linewidth=1.0)
+    note(ax, f"touches (red ticks in the face) from {seconds[0]:.2f} s on", x=0.01, y=0.02)
+
+
+def string_shape(take: Take, ax: Axes | None = None, *, string: int = 0, polarisation: int = 0) -> Axes:
+    """Draw the string's shape at several moments of its last period, dark to light, with the heads standing under it.
+
+    Parameters
+    ----------
+    take, ax
+        As for :func:`string_motion`.
+    string : int
+        Index into ``take.sheet.strings``.
+    polarisation : int
+        0 towards the heads (drawn downwards, as the heads lie), 1 sideways.
+    """
+    from matplotlib import colormaps  # noqa: PLC0415
+
+    ax = ax or new_axis(take.sheet.title)
+    sign = -1.0 if polarisation == 0 else 1.0
+    shapes = sign * take.shape[:, string, polarisation] * MM
+    metres = take.shape_x[string]
+    ax.fill_between(metres, shapes.min(axis=0), shapes.max(axis=0), color="#e4e7ec", linewidth=0.0)
+    shown = np.linspace(0, len(shapes) - 1, min(len(shapes), 9)).astype(int)
+    for place, phase in enumerate(shown):
+        ax.plot(metres, shapes[phase], color=colormaps[SHADES](0.9 * place / len(shown)), linewidth=2.2 if place == 0 else 1.0)
+    if polarisation == 0:
+        _draw_heads(ax, take, string, float(shapes.min()))
+    else:
+        reach = max(float(np.abs(shapes).max()), 1e-3)
+        ax.set_ylim(-1.1 * reach, 1.1 * reach)
+    direction = "down is towards the heads, dark to light in time" if polarisation == 0 else "sideways"
+    dress(ax, x="distance from the bridge, m", y="displacement, mm", title=f"{take.sheet.strings[string].name}: {direction}")
+    ax.margins(x=0.01)
+    return ax
+
+
+def _draw_heads(ax: Axes, take: Take, string: int, lowest: float) -> None:
+    """Draw every head of this string as a block whose upper edge is its face, at true place and gap."""
+    name = take.sheet.strings[string].name
+    poles = [pole for pole in take.sheet.heads if pole.string == name]
+    bottom = min([lowest, *(-pole.gap_m * MM for pole in poles)])
+    depth = 0.35 * max(abs(bottom), 1e-3)
+    for pole in poles:
+        left, face = pole.position_m - pole.face_radius_m, -pole.gap_m * MM
+        ax.bar(
+            left, bottom - depth - face, width=2 * pole.face_radius_m, bottom=face, align="edge",
+            facecolor=FACE, edgecolor=INK, hatch="////", linewidth=0.8,
+        )  # fmt: skip
+        ax.annotate(f"{pole.head}", (pole.position_m, face), xytext=(8, -9), textcoords="offset points", fontsize=8, color=INK)
+    ax.set_ylim(bottom=bottom - depth)

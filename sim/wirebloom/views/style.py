@@ -1,0 +1,163 @@
+"""How every picture looks: lines told apart by colour, dash and marker, so that grey prints and colour-blind eyes lose nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+Array = NDArray[np.floating]
+
+DPI = 110
+WIDTH, ABOVE, BELOW, BETWEEN = 8.0, 0.58, 0.52, 0.4  # inches
+LEFT = 0.088  # of the width
+COLUMNS = 700  # an envelope is drawn with so many steps: about one a pixel
+
+INK = "#1c2230"
+FAINT = "#6b7280"
+FACE = "#9aa1ab"
+WARN = "#a3160f"
+SHADES = "cividis"  # lightness rises steadily, in grey as in colour
+
+
+class Stroke(NamedTuple):
+    """One way to draw a line that no other line shares."""
+
+    color: str
+    linestyle: str | tuple[int, tuple[int, ...]]
+    marker: str
+
+
+STROKES = (
+    Stroke("#10243f", "-", "o"),
+    Stroke("#c2510a", "--", "s"),
+    Stroke("#1f7a8c", "-.", "^"),
+    Stroke("#7b3fa0", (0, (1, 1)), "D"),
+    Stroke("#2a4fe6", (0, (6, 1, 1, 1, 1, 1)), "v"),
+    Stroke("#b0206a", (0, (8, 3)), "P"),
+)
+
+
+def stroke(index: int) -> Stroke:
+    """Return the stroke of the line with this index; beyond the last colour, dash and marker pair anew."""
+    turn, place = divmod(index, len(STROKES))
+    return STROKES[place]._replace(marker=STROKES[(place + turn) % len(STROKES)].marker)
+
+
+def line_style(index: int, points: int = 200) -> dict[str, object]:
+    """Return keyword arguments for ``Axes.plot``: colour, dash, and about six markers along the line."""
+    chosen = stroke(index)
+    every = max(points // 6, 1)
+    return {
+        "color": chosen.color, "linestyle": chosen.linestyle, "marker": chosen.marker,
+        "markevery": (index * every // 7, every), "markersize": 4, "linewidth": 1.4,
+    }  # fmt: skip
+
+
+def panels(
+    rows: int, columns: int, *, height: float, widths: Sequence[float] | None = None, title: str = "", right: float = 0.975
+) -> tuple[Figure, NDArray[np.object_]]:
+    """Return a figure of the house's width with ``rows × columns`` axes, each ``height`` inches high.
+
+    Margins are given in inches and not searched for: that search costs more than all the drawing.
+    """
+    from matplotlib.backends.backend_agg import FigureCanvasAgg  # noqa: PLC0415 - half a second, only where pictures are wanted
+    from matplotlib.figure import Figure  # noqa: PLC0415
+
+    total = rows * height + (rows - 1) * BETWEEN + ABOVE + BELOW
+    figure = Figure(figsize=(WIDTH, total), dpi=DPI)
+    FigureCanvasAgg(figure)
+    axes = figure.subplots(rows, columns, squeeze=False, width_ratios=widths)
+    figure.subplots_adjust(
+        left=LEFT, right=right, top=1.0 - ABOVE / total, bottom=BELOW / total, hspace=BETWEEN / height, wspace=0.26
+    )  # fmt: skip
+    figure.text(0.012, 1.0 - 0.1 / total, title, ha="left", va="top", fontsize=11, color=INK)
+    return figure, axes
+
+
+def new_axis(title: str = "") -> Axes:
+    """Return the one axis of a new figure."""
+    _, axes = panels(1, 1, height=3.0, title=title)
+    axis: Axes = axes[0, 0]
+    return axis
+
+
+def dress(ax: Axes, *, x: str, y: str, title: str = "") -> None:
+    """Give an axis its labels (each with a unit), a quiet grid, few ticks and no box.
+
+    Labels and title get fixed places: matplotlib would draw every tick twice to find one.
+    """
+    place = ax.get_window_extent()
+    ax.set_xlabel(x, fontsize=8.5)
+    ax.set_ylabel(y, fontsize=8.5)
+    ax.xaxis.set_label_coords(0.5, -0.29 * DPI / place.height)
+    ax.yaxis.set_label_coords(-0.52 * DPI / place.width, 0.5)
+    ax.set_title(title, fontsize=9, loc="left", color=INK, y=1.0)
+    ax.minorticks_off()
+    for axis in (ax.xaxis, ax.yaxis):
+        if axis.get_scale() == "linear":
+            axis.get_major_locator().set_params(nbins=5)
+    ax.tick_params(labelsize=8)
+    ax.grid(visible=True, color="#d5d9e0", linewidth=0.5)
+    ax.set_axisbelow(True)
+    for side in ("top", "right"):
+        ax.spines[side].set_visible(False)
+
+
+def legend_beside(ax: Axes, title: str = "") -> None:
+    """Put the legend to the right of the axis, where it covers nothing."""
+    ax.legend(
+        fontsize=7.5, title=title, title_fontsize=7.5, loc="center left", bbox_to_anchor=(1.01, 0.5), frameon=False, handlelength=3.2
+    )  # fmt: skip
+
+
+def note(ax: Axes, text: str, *, x: float = 0.99, y: float = 0.96) -> None:
+    """Write a line of text inside the axis, by default at its upper right."""
+    ax.text(
+        x, y, text, transform=ax.transAxes, ha="right" if x > 0.5 else "left", va="top" if y > 0.5 else "bottom",
+        fontsize=8, color=INK, bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 1.5},
+    )  # fmt: skip
+
+
+def threshold(ax: Axes, value: float, label: str, *, color: str = WARN, below: bool = False) -> None:
+    """Draw a limit across the whole axis and write what it is at its right end."""
+    ax.axhline(value, color=color, linestyle=(0, (4, 2)), linewidth=1.1)
+    ax.annotate(
+        label, (0.99, value), xycoords=("axes fraction", "data"), xytext=(0, -2 if below else 2), textcoords="offset points",
+        ha="right", va="top" if below else "bottom", fontsize=7.5, color=color,
+    )  # fmt: skip
+
+
+def envelope(values: Array, columns: int = COLUMNS) -> tuple[NDArray[np.int64], Array, Array]:
+    """Return where each of at most ``columns`` blocks starts, and its least and greatest value.
+
+    Parameters
+    ----------
+    values : (t,) array
+        A signal; nothing of its peaks is lost.
+    columns : int
+        Greatest number of blocks.
+
+    Examples
+    --------
+    >>> start, low, high = envelope(np.array([0.0, 3.0, -1.0, 2.0]), columns=2)
+    >>> low.tolist(), high.tolist()
+    ([0.0, -1.0], [3.0, 2.0])
+    """
+    count = len(values)
+    blocks = max(min(columns, count), 1)
+    start = np.arange(blocks, dtype=np.int64) * count // blocks
+    return start, np.minimum.reduceat(values, start), np.maximum.reduceat(values, start)
+
+
+def save(figure: Figure, path: Path) -> Path:
+    """Write the figure as PNG and return where."""
+    figure.savefig(path, dpi=DPI, format="png", facecolor="white")
+    return path

@@ -1,0 +1,1 @@
+"""Slow, obvious twins of the compiled kernels, written from the equations alone."""
