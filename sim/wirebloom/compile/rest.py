@@ -35,7 +35,7 @@ def rest_of(poles: Sequence[Pole], modes: StringModes) -> tuple[Equilibrium, Flo
     found = static_equilibrium(compliance, pull, gap, depth)
     force = found.force.copy()
     force[:, 0] -= found.reaction
-    return found, static_amplitudes(force, weight, modes)
+    return found, static_amplitudes(force, weight, modes.modal_stiffness)
 
 
 def _recess(pole: Pole, side: float) -> float:

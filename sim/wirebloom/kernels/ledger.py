@@ -7,7 +7,7 @@ import numpy as np
 from wirebloom.kernels.circuit import CHANGE, LINKAGE
 from wirebloom.kernels.compiler import routine
 from wirebloom.kernels.layout import Floats, Model, Rotation, State
-from wirebloom.kernels.pack import pack
+from wirebloom.kernels.pack import Packed, pack
 from wirebloom.kernels.poles import link
 
 
@@ -27,9 +27,8 @@ def link_wires(loops, coefficient, axes, pole, rest, moved, wire, coil):
     link(loops, coefficient, axes, pole, rest, moved, wire, coil)
 
 
-def wires_at(model: Model, moved: Floats) -> tuple[Floats, Floats]:
+def wires_at(packed: Packed, moved: Floats) -> tuple[Floats, Floats]:
     """Table values of every pole (J, 9) and what they add to every circuit (C, 2) = L₁ (H), Λ (Wb), at motion (J, 2) (m)."""
-    packed = pack(model)
     wire, coil = np.zeros((moved.shape[0], 9)), np.zeros((packed.inductance.shape[0], 2))
     moved = np.ascontiguousarray(moved)
     link_wires(packed.loops, packed.coefficient, packed.axes, packed.pole, packed.rest, moved, wire, coil)
@@ -38,7 +37,7 @@ def wires_at(model: Model, moved: Floats) -> tuple[Floats, Floats]:
 
 def linkages(model: Model, moved: Floats) -> Floats:
     """Flux linkage of every circuit (C,), Wb, with no current, at motion (J, 2) (m)."""
-    return wires_at(model, moved)[1][:, LINKAGE].copy()
+    return wires_at(pack(model), moved)[1][:, LINKAGE].copy()
 
 
 def turned(q: Floats, v: Floats, turn: Rotation) -> tuple[Floats, Floats]:
@@ -56,9 +55,9 @@ def pole_motion(model: Model, q: Floats) -> Floats:
     return np.asarray(np.einsum("jn,jpn->jp", model.poles.weight, q[pole_strings(model)]))
 
 
-def magnetic_energy(model: Model, q: Floats, flux: Floats) -> float:
+def magnetic_energy(model: Model, packed: Packed, q: Floats, flux: Floats) -> float:
     """½(λ − Λ)ᵀ i − Σ W₀ of all circuits and wires, J."""
-    wire, coil = wires_at(model, pole_motion(model, q))
+    wire, coil = wires_at(packed, pole_motion(model, q))
     driven = flux - coil[:, LINKAGE]
     current = np.linalg.solve(model.circuits.inductance + np.diag(coil[:, CHANGE]), driven)
     return float(0.5 * driven @ current - wire[:, 0].sum())
@@ -71,7 +70,7 @@ def electric_energy(model: Model, state: State) -> float:
     return float(0.5 * (model.amplifiers.node_capacitance @ state.node**2 + series.sum()))
 
 
-def stored(model: Model, state: State) -> Stored:
+def stored(model: Model, packed: Packed, state: State) -> Stored:
     """All stored energies, with the modes turned back to where the circuits stand."""
     q, v = turned(state.q, state.v, model.back)
     strings = model.strings
@@ -82,7 +81,7 @@ def stored(model: Model, state: State) -> Stored:
     return Stored(
         modal=0.5 * mass * motion,
         tension=tighter**2 * length / (8.0 * strings.stretch),
-        magnetic=magnetic_energy(model, q, state.flux),
+        magnetic=magnetic_energy(model, packed, q, state.flux),
         electric=electric_energy(model, state),
         contact=float(0.5 * (state.contact**2).sum()),
     )

@@ -12,6 +12,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from wirebloom.errors import RigError
 from wirebloom.physics.balance import Balance, Field, Held, softness, solve
 
 Floats = NDArray[np.float64]
@@ -167,6 +168,11 @@ def settle(balance: Balance, start: Floats, reach: float) -> tuple[Floats, Held]
     -------
     u : (2J,) ndarray
     held : tuple of int
+
+    Raises
+    ------
+    RigError
+        If it still moves after thousands of steps.
     """
     u, longest = start, CREEP * reach
     for _ in range(PATIENCE):
@@ -179,7 +185,7 @@ def settle(balance: Balance, start: Floats, reach: float) -> tuple[Floats, Held]
                 return found, held
         u = u + step * min(1.0, longest / max(size, longest))
         u[::2] = np.minimum(u[::2], u[::2] + balance.clearance(u))
-    return u, balance.touching(u, 1.0)
+    raise RigError("heads over one string must let it come to rest; instead received a pull in which it finds no place to stay.")
 
 
 def _downhill(balance: Balance, u: Floats, held: Held) -> Floats:

@@ -23,8 +23,8 @@ Floats = NDArray[np.float64]
 
 MU0 = 4e-7 * pi
 NEAREST_WALL, WALL = 0.12, 5.0  # far wall at least there, m, and at least so many times the head's size away
-FINEST = 2.5e-5  # cell at every edge, m: the field is singular there
-COARSEST, SHARE = 4e-4, 1 / 50  # largest cell within and beside the head: m, or this share of the head's size
+FINEST = 4e-5  # cell at every edge, m: the field is singular there
+COARSEST, SHARE = 6e-4, 1 / 50  # largest cell within and beside the head: m, or this share of the head's size
 COIL, MAGNET = 0, 1  # columns of the solution
 
 
@@ -101,7 +101,7 @@ def solve_head(blocks: Sequence[Block], finest: float = FINEST, coarsest: float 
     blocks : sequence of Block
         The head, all of it below the face plane z = 0; later blocks win where two overlap.
     finest, coarsest : float
-        Mesh cell at the edges and largest cell near the head, m; None: 0.4 mm or 1/50 of the head's size.
+        Mesh cell at the edges and largest cell near the head, m; None: 0.6 mm or 1/50 of the head's size.
 
     Returns
     -------

@@ -19,7 +19,7 @@ from wirebloom.rig.heads import Head, MeasuredHead, RoundHead
 
 Floats = NDArray[np.float64]
 
-GAP_START, GAP_STEP, GAP_NODES = -1e-4, 1e-4, 122  # −0.1 … 12 mm: below 0 for a string pressed into the face
+GAP_START, GAP_STEP, GAP_NODES = -1e-4, 5e-5, 243  # −0.1 … 12 mm: below 0 for a string pressed into the face
 OFFSET_STEP, OFFSET_SPAN = 2.5e-4, 4e-3  # m; the pull sideways is smooth, a finer step buys nothing
 
 

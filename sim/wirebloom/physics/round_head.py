@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.interpolate import make_interp_spline
 from threadpoolctl import threadpool_limits
 
 from wirebloom.physics.coil import winding
@@ -17,6 +18,9 @@ from wirebloom.rig.heads import RoundHead
 from wirebloom.rig.parts import Coil
 
 Floats = NDArray[np.float64]
+
+# Gaps at which the wire is magnetised, m: spaced as the field varies, interpolated between.
+SOLVED_GAPS = np.concatenate([np.arange(-0.1, 0.975, 0.05), np.arange(1.0, 3.95, 0.1), np.arange(4.0, 12.1, 0.25)]) * 1e-3
 
 
 def round_table(head: RoundHead, string: tuple[float, float], material: Magnetic, offsets: Floats, rest: float) -> HeadTable:
@@ -44,9 +48,15 @@ def round_table(head: RoundHead, string: tuple[float, float], material: Magnetic
         distance, back = np.unique(np.round(np.abs(offsets), 9), return_inverse=True)  # even in the offset
         nearest = int(np.argmin(np.abs(distance - abs(rest))))
         law = WireMaterial(material.susceptibility, material.saturation)
-        half = sweep(field, grid, law, gap_axis() + string[0] / 2, distance, load_at=nearest)
-    parts = np.stack([half.coenergy, half.flux, half.inductance])[:, :, back]
-    return assemble(offsets, parts, (grid.both_sides, _normalised(half, grid.cell)), **_numbers(head.coil, solution, field))
+        half = sweep(field, grid, law, SOLVED_GAPS + string[0] / 2, distance, load_at=nearest)
+    parts = _at_nodes(np.stack([half.coenergy, half.flux, half.inductance], axis=-1))
+    load = _at_nodes(_normalised(half, grid.cell))
+    return assemble(offsets, np.moveaxis(parts[:, back], -1, 0), (grid.both_sides, load), **_numbers(head.coil, solution, field))
+
+
+def _at_nodes(values: Floats) -> Floats:
+    """Values (G, …) at the table's gaps from those at the solved ones."""
+    return np.asarray(make_interp_spline(SOLVED_GAPS, values, k=5)(gap_axis()))
 
 
 def _numbers(coil: Coil, solution: Solution, field: HeadField) -> dict[str, float]:

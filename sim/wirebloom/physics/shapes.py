@@ -95,3 +95,24 @@ def tap_force(peak: float, duration: float, time: ArrayLike) -> Floats:
 def gravity_sag(pitch: float) -> float:
     """Sag of a level string in its middle, g/(32 f₁²), m."""
     return STANDARD_GRAVITY / (32.0 * pitch**2)
+
+
+def shape_along(x: Floats, amplitudes: Floats, length: float) -> Floats:
+    """Displacement along a string, Σ q_n sin(nπx/L).
+
+    Parameters
+    ----------
+    x : (X,) ndarray
+        m.
+    amplitudes : (…, N) ndarray
+        Modal displacements, m.
+    length : float
+        m.
+
+    Returns
+    -------
+    (…, X) ndarray
+        m.
+    """
+    numbers = np.arange(1, amplitudes.shape[-1] + 1)
+    return np.asarray(amplitudes @ np.sin(np.pi / length * numbers[:, None] * x))

@@ -181,7 +181,7 @@ def string_modes(string: String, material: Material, room: Room) -> StringModes:
         axial=section.axial,
         mass=section.density * string.length / 2.0,
         inharmonicity=inharmonicity(tension, string.length, section.stiffness),
-        wavenumber=numbers * (np.pi / string.length),
+        wavenumber=np.asarray(numbers * (np.pi / string.length), dtype=np.float64),
         frequency=frequency,
         decay=with_measured(decay, frequency, string.damping.t60),
     )

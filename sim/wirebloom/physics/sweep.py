@@ -62,20 +62,24 @@ def sweep(field: HeadField, grid: WireGrid, material: WireMaterial, heights: Flo
     """
     parts = np.empty((3, heights.size, offsets.size))
     load = np.empty((heights.size, 2 * grid.cells))
-    past: list[Floats] = []
+    past: list[tuple[float, Floats]] = []
     for g in range(heights.size - 1, -1, -1):
         magnet = components(field, "magnet", grid, heights[g], offsets)
         coil = components(field, "coil", grid, heights[g], offsets)
-        state = magnetise(grid, material, magnet.along / MU0, coil.along / MU0, _extrapolated(past))
-        past = [state.field, *past[:2]]
+        state = magnetise(grid, material, magnet.along / MU0, coil.along / MU0, _extrapolated(past, heights[g]))
+        past = [(heights[g], state.field), *past[:2]]
         parts[:, g] = _coenergy_parts(grid, material, magnet, coil, state)
         load[g] = _load(field, grid, material, (heights[g], offsets[load_at]), state, load_at)
     return Sweep(*parts, load)
 
 
-def _extrapolated(past: list[Floats]) -> Floats | None:
-    """Next state by a parabola through the last three, newest first."""
-    return 3 * past[0] - 3 * past[1] + past[2] if len(past) == 3 else None
+def _extrapolated(past: list[tuple[float, Floats]], height: float) -> Floats | None:
+    """State at a height by a parabola through the last three."""
+    if len(past) < 3:
+        return None
+    (a, at_a), (b, at_b), (c, at_c) = past
+    near, middle, far = height - a, height - b, height - c
+    return at_a * middle * far / ((a - b) * (a - c)) + at_b * near * far / ((b - a) * (b - c)) + at_c * near * middle / ((c - a) * (c - b))
 
 
 def components(field: HeadField, source: str, grid: WireGrid, height: float, offsets: Floats, slope: int = 0) -> Components:

@@ -1,0 +1,65 @@
+"""The model's limits that matter for a rig, and the cautions that go with building it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wirebloom.compile.poles import Pole
+from wirebloom.rig import Rig
+from wirebloom.take.sheet import StringSheet
+
+CLOSE_GAP = 0.7e-3  # m: below it, law in i² is 8 % off (compared with tables in the current)
+SATURATED_CORE = 1.4  # T: a core's linear permeability is too generous above it
+NEIGHBOURS = 30e-3  # m: heads closer than this change each other's field
+STRONG_SHARE = 0.7  # of the strength: common practice, no source
+
+
+def limits(rig: Rig, poles: Sequence[Pole], strings: Sequence[StringSheet]) -> tuple[str, ...]:
+    """What the model leaves out and which way it errs, for this rig."""
+    return tuple(dict.fromkeys(_limits(rig, poles, strings)))
+
+
+def _limits(rig: Rig, poles: Sequence[Pole], strings: Sequence[StringSheet]) -> Iterator[str]:
+    if poles:
+        yield (
+            "Force and voltage per head are known to about -45/+40 % until one measured value (a weighed pull, a coil voltage) corrects "
+            "them: the wire's magnetism is the largest unknown. Start times go with the square of it."
+        )
+        yield "The core's answer to the magnetised string is left out: true forces are higher, by about 8 % at 1 mm and 38 % at 0.3 mm."
+    if any(pole.place.gap < CLOSE_GAP for pole in poles):
+        yield "Below 0.7 mm the drive force departs from the law used here by up to 8 % at full current."
+    if any(pole.table.core_field is not None and pole.table.core_field > SATURATED_CORE for pole in poles):
+        yield "A core carries more than 1.4 T: it saturates, and the true pull is weaker."
+    if _close_neighbours(poles):
+        yield "Heads closer than 30 mm change each other's field; each is computed alone here."
+    if any(string.equilibrium == "bistable" for string in strings):
+        yield "A string can stick to a face once it gets there; whether it lets go is not certain from this model."
+    if len(rig.strings) > 1:
+        yield "Strings meet only through heads and loops: the frame they hang on is taken as rigid."
+    if rig.loops:
+        yield "Not predicted: oscillation of the amplifier chip itself from its layout or a missing output network, and ground loops."
+    yield "Touches are certain to within 1 % of amplitude; how often and how loud it buzzes is not (factor 3)."
+
+
+def _close_neighbours(poles: Sequence[Pole]) -> bool:
+    pairs = ((a, b) for a in poles for b in poles if a.string == b.string and a.head.name < b.head.name)
+    return any(abs(a.place.position - b.place.position) < NEIGHBOURS for a, b in pairs)
+
+
+def cautions(rig: Rig, strings: Sequence[StringSheet]) -> tuple[str, ...]:
+    """What can hurt, in plain words."""
+    return tuple(_cautions(rig, strings))
+
+
+def _cautions(rig: Rig, strings: Sequence[StringSheet]) -> Iterator[str]:
+    yield "A steel string under tension can whip when it breaks: wear eye protection, and keep faces out of its plane while tuning."
+    for string in strings:
+        if string.stress_Pa > STRONG_SHARE * string.strength_min_Pa:
+            share = 100.0 * string.stress_Pa / string.strength_min_Pa
+            yield f"String {string.name} carries {share:.0f} % of the least strength of its wire: it may break."
+    if rig.loops:
+        yield "Coils and amplifiers get hot: fuse the supply, and do not leave a new build on unattended."
+        yield "A squealing or buzzing loop can be loud: keep the level down at the first switch-on and protect your hearing."
+        yield "Batteries and supplies can deliver large currents into a short: follow the maker's instructions and local codes, and have mains wiring done by a licensed electrician."  # noqa: E501
+    if any(getattr(head, "magnets", ()) for head in rig.heads):
+        yield "Magnets pinch, shatter and disturb implants and cards: keep them apart from both."

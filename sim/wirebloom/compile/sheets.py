@@ -1,0 +1,108 @@
+"""What a reader of a take needs to know of the rig, its limits and its dangers."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Sequence
+
+import numpy as np
+
+from wirebloom.compile.circuits import by_head, circuits_of, inductance_matrix, swing, winding_resistance
+from wirebloom.compile.notes import cautions, limits
+from wirebloom.compile.poles import Pole, faces
+from wirebloom.kernels.layout import Floats
+from wirebloom.physics.equilibrium import Equilibrium
+from wirebloom.physics.section import string_section
+from wirebloom.physics.string import StringModes
+from wirebloom.rig import MATERIALS, Loop, Rig, String
+from wirebloom.take.sheet import LoopSheet, PoleSheet, Sheet, StringSheet
+
+
+def digest(rig: Rig) -> str:
+    """Of the scenario's text and its overrides."""
+    return hashlib.sha256("\n".join((rig.text, *rig.overrides)).encode()).hexdigest()[:16]
+
+
+def string_sheet(string: String, modes: StringModes, equilibrium: Equilibrium | None, rest: Floats) -> StringSheet:
+    """Facts of one string."""
+    material, section = MATERIALS[string.material], string_section(string, MATERIALS[string.material])
+    least, most = material.strength(string.core_diameter or string.diameter)
+    count = modes.wavenumber.size
+    return StringSheet(
+        name=string.name,
+        material=string.material,
+        length_m=string.length,
+        diameter_m=string.diameter,
+        tension_N=modes.tension,
+        linear_density_kg_m=modes.density,
+        pitch_Hz=float(modes.frequency[0, 0]),
+        inharmonicity=modes.inharmonicity,
+        frequency_Hz=modes.frequency,
+        decay_per_s=modes.decay,
+        mass_kg=modes.mass,
+        bridge_N_per_m=modes.bridge,
+        stress_Pa=modes.tension / section.area,
+        strength_min_Pa=least,
+        strength_max_Pa=most,
+        equilibrium="free" if equilibrium is None else equilibrium.kind,
+        rest_m=rest[:, :count],
+    )
+
+
+def pole_sheet(rig: Rig, pole: Pole, moved: Floats) -> PoleSheet:
+    """Facts of one string over one head; moved (2,) is its displacement at rest, m."""
+    place, table = pole.place, pole.table
+    gap, side = place.gap - float(moved[0]), place.offset + float(moved[1])
+    radii, depths = faces(pole.head)
+    circuit = circuits_of(rig).get(pole.head.name)
+    return PoleSheet(
+        head=pole.head.name,
+        string=rig.strings[pole.string].name,
+        position_m=place.position,
+        gap_m=place.gap,
+        rest_gap_m=gap,
+        offset_m=place.offset,
+        pull_N=table.pull(gap, side),
+        force_factor_N_per_A=table.force_factor(gap, side),
+        resistance_ohm=table.resistance,
+        inductance_H=table.inductance,
+        face_radius_m=radii[0],
+        flange_radius_m=radii[1],
+        flange_recess_m=depths[1],
+        role="idle" if circuit is None else ("sense", "drive")[circuit % 2],
+        loop="" if circuit is None else rig.loops[circuit // 2].name,
+        weight=pole.weight,
+    )
+
+
+def loop_sheet(rig: Rig, a: int, loop: Loop, poles: Sequence[Pole]) -> LoopSheet:
+    """Facts of one loop."""
+    amp = loop.amplifier
+    low, high, bias = swing(amp)
+    coils = winding_resistance(rig, by_head(poles), loop.drive)
+    return LoopSheet(
+        name=loop.name,
+        sense=loop.sense,
+        drive=loop.drive,
+        polarity=amp.polarity,
+        gain=amp.gain,
+        supply_V=amp.supply,
+        swing_low_V=low,
+        swing_high_V=high,
+        bias_V=bias,
+        drive_resistance_ohm=coils + amp.output_resistance + amp.level_resistor,
+        coil_resistance_ohm=coils,
+        quiescent_A=amp.quiescent_current,
+        mutual_H=float(inductance_matrix(rig, poles)[2 * a, 2 * a + 1]),
+    )
+
+
+def make_sheet(
+    rig: Rig, modes: Sequence[StringModes], poles: Sequence[Pole], equilibria: Sequence[Equilibrium | None], rest: Floats
+) -> Sheet:
+    """All facts of a rig; rest (S, 2, N) modal displacements, m."""
+    strings = tuple(string_sheet(*row) for row in zip(rig.strings, modes, equilibria, rest, strict=True))
+    moved = [np.array(pole.weight @ rest[pole.string, :, : pole.weight.size].T) for pole in poles]
+    sheets = tuple(pole_sheet(rig, pole, u) for pole, u in zip(poles, moved, strict=True))
+    loops = tuple(loop_sheet(rig, a, loop, poles) for a, loop in enumerate(rig.loops))
+    return Sheet(rig.title, digest(rig), strings, sheets, loops, limits(rig, poles, strings), cautions(rig, strings))

@@ -1,0 +1,153 @@
+"""The commented scenario that ``wirebloom new`` writes."""
+
+STARTER = '''\
+# A scenario for Wirebloom: what stands on the bench, and what is done with it.
+#
+# Values are texts with their units: "0.38 mm", "24 in", "9 V", "10 uF", "330 ohm", "30 gf", "20 degC".
+# A pitch is a note name ("G3", "C#3", "Bb1", A4 = 440 Hz, also "G3 + 5 cent") or a frequency ("196 Hz").
+# A place along a string counts from its bridge end, as a length or as a share of the string's length ("0.4 L").
+# Keys that stand behind a single # are left out here; the value shown is the default, or an example where there is none.
+#
+# Take care. A string under tension can snap: protect your eyes, and tune slowly. Coils and chips get hot. Strong magnets
+# pinch, and harm pacemakers and cards. A note that feeds itself can be loud. Short-circuited batteries burn. Local codes come
+# first, and mains work is for licensed people.
+
+format = 1
+title = "My first rig"
+story = "What I want to find out."
+
+# ---- Strings -----------------------------------------------------------------------------------------------------------
+
+[[strings]]
+name = "one"                  # letters, digits, spaces, - and _
+material = "music wire"       # or "stainless", "wound steel" (needs core_diameter), "bronze" (no head can pull it)
+diameter = "0.38 mm"
+# core_diameter = "0.25 mm"   # of a wound string
+length = "640 mm"
+pitch = "G3"                  # or tension = "56 N", not both
+# partials_to = "10 kHz"
+
+[strings.damping]             # how the string dies away on its own
+# air = true
+# viscoelastic = true
+# thermoelastic = true
+support_q = 2000              # quality factor of the loss into bridge and frame: higher rings longer
+# t60 = [[1, "10 s"], [2, "8 s"], [3, "6 s"]]   # measured decay times by partial, instead of all of the above
+
+[strings.sideways]            # the motion across the heads
+detune = "0.5 cent"
+support_q = 1500
+
+# [[strings.dampers]]         # a finger or a felt on the string
+# position = "0.5 L"
+# resistance = "1 N s/m"
+# start = "0 s"
+# end = "2 s"                 # left out: to the end of the run
+
+# ---- Heads -------------------------------------------------------------------------------------------------------------
+# Depths (top, bottom) count downwards from the face plane, which is the top of the core.
+
+[[heads]]
+name = "sense"
+string = "one"
+position = "0.4 L"
+gap = "1 mm"                  # face to the nearest surface of the string
+# offset = "0 mm"             # of the string, sideways from the axis of the head
+# reversed = false            # coil connected the other way round
+
+[heads.core]
+diameter = "5 mm"
+length = "10 mm"
+permeability = 1000
+
+[heads.coil]
+turns = 420
+wire = "0.10 mm"              # bare copper; or a gauge such as "AWG 38"
+inner_diameter = "5.6 mm"
+outer_diameter = "11.2 mm"
+top = "0.5 mm"
+bottom = "8.5 mm"
+# resistance = "24 ohm"       # measured values override the computed ones
+# inductance = "2.6 mH"
+
+[[heads.magnets]]
+shape = "disc"                # or "rod", or "ring" with an inner_diameter
+diameter = "8 mm"
+thickness = "3 mm"
+# top = "10 mm"               # default: just behind the core
+remanence = "0.38 T"          # ferrite about 0.4 T, neodymium about 1.2 T; the maker's data sheet tells
+recoil_permeability = 1.05
+direction = "up"              # towards the string
+
+[[heads]]
+name = "drive"
+like = "sense"                # the same build: only what differs is written
+string = "one"
+position = "0.286 L"
+gap = "1 mm"
+
+# A head that was measured instead of described:
+# [[heads]]
+# name = "measured"
+# kind = "measured"
+# string = "one"
+# position = "0.15 L"
+# gap = "1 mm"
+# points = [["0.5 mm", "20 mN/A", "4 mN"], ["1 mm", "14 mN/A", "3 mN"], ["2 mm", "7 mN/A", "1.5 mN"]]   # gap, force per current, pull
+# resistance = "24 ohm"
+# inductance = "2.6 mH"
+# face_diameter = "5 mm"
+# aperture = "6 mm"           # length of string that the head looks at
+
+# ---- Loops -------------------------------------------------------------------------------------------------------------
+
+[[loops]]
+name = "main"
+sense = ["sense"]             # several names: coils in series
+drive = ["drive"]
+
+[loops.amplifier]
+gain = 1e5                    # a power amplifier chip has about 200
+gain_bandwidth = "3 MHz"
+slew = "13 V/us"
+supply = "9 V"
+supply_kind = "single"        # or "split": then supply is each half
+headroom = "1.5 V"            # what the output cannot reach of either rail
+polarity = "normal"           # or "reversed": the drive coil the other way round
+# input_resistance = "10 Mohm"
+# input_capacitance = "100 pF"
+# coil_capacitance = "30 pF"
+# noise = "10 nV/rtHz"
+# input_offset = "0 mV"
+# output_resistance = "0.5 ohm"
+level_resistor = "330 ohm"    # in series with the drive coil: less drive, less heat, more clearance
+# quiescent_current = "5 mA"
+
+[loops.output]
+capacitor = "470 uF"          # a single supply needs one
+
+# [loops.phase]
+# kind = "series capacitor"   # or "none", "ideal lead", "ideal lag" (these two with frequency = "196 Hz")
+# capacitor = "10 uF"
+
+# [[couplings]]               # measured crosstalk, instead of the computed one
+# heads = ["sense", "drive"]
+# mutual = "1 uH"
+
+# [room]
+# temperature = "20 degC"
+# tuning_temperature = "20 degC"
+
+# ---- What is done ------------------------------------------------------------------------------------------------------
+
+[start]
+kind = "switch-on"            # or "noise", "pluck" (string, position, height), "tap" (string, position, force, duration)
+# ramp = "20 ms"              # how fast the supply comes up
+
+[run]
+duration = "4 s"
+# rate = "96 kHz"
+# audio_rate = "48 kHz"
+# frame = "10 ms"             # spacing of the slow records
+seed = 1                      # the same seed, the same noise
+'''

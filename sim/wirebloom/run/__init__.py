@@ -1,0 +1,5 @@
+"""Runs a compiled rig and returns its take."""
+
+from wirebloom.run.simulate import simulate
+
+__all__ = ["simulate"]

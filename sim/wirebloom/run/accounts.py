@@ -1,0 +1,89 @@
+"""Slow records, one a frame: partials, clearance, and the energy ledger."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from wirebloom.kernels.layout import Floats, Model, Record, State
+from wirebloom.kernels.ledger import Stored, stored, turned
+from wirebloom.kernels.pack import Packed
+
+
+class Accounts:
+    """Collects a row of every slow record at the end of each frame."""
+
+    def __init__(self, model: Model, packed: Packed, state: State, rest: Floats) -> None:
+        self.model, self.packed, self.rest = model, packed, rest
+        self.rows: list[dict[str, Any]] = []
+        self._start = stored(model, packed, state)
+        self._drive_work = np.zeros(model.poles.gap.size)
+        self._last: tuple[Floats, Floats] | None = None
+
+    def open(self, state: State) -> None:
+        """The row of t = 0."""
+        self._add(state, state.last_gap.copy(), np.zeros(self.model.poles.gap.size))
+
+    def take(self, state: State, record: Record) -> None:
+        """Add a frame: the state at its end and the record of its steps."""
+        self._follow(record)
+        towards = record.displacement[:, :, 0]
+        contact = np.zeros(self.model.poles.gap.size)
+        contact[self.model.contacts.pole] = record.contact.max(axis=0)
+        self._add(state, (self.model.poles.gap - towards).min(axis=0), contact)
+
+    def columns(self) -> dict[str, Floats]:
+        """All rows so far, name → (f, …)."""
+        return {name: np.array([row[name] for row in self.rows]) for name in self.rows[0]}
+
+    def _follow(self, record: Record) -> None:
+        """Work of the magnetic force on the string at every pole: ∫ F du along the path (trapezoid over steps)."""
+        moved, force = record.displacement, record.force
+        if self._last is not None:
+            moved = np.concatenate([self._last[0][None], moved])
+            force = np.concatenate([self._last[1][None], force])
+        self._drive_work = self._drive_work + (0.5 * (force[1:] + force[:-1]) * np.diff(moved, axis=0)).sum(axis=(0, 2))
+        self._last = moved[-1].copy(), force[-1].copy()
+
+    def _add(self, state: State, gap: Floats, contact: Floats) -> None:
+        now = stored(self.model, self.packed, state)
+        row = {
+            "time": float(state.clock[0] * self.model.step),
+            "amplitude": self._amplitudes(state),
+            "least_gap": gap,
+            "most_contact": contact,
+            "drive_work": self._drive_work.copy(),
+            **self._energies(state, now),
+        }
+        self.rows.append(row)
+
+    def _amplitudes(self, state: State) -> Floats:
+        """√((q − q_rest)² + (v/ω)²) of every mode (S, 2, N), m."""
+        q, v = turned(state.q, state.v, self.model.back)
+        frequency = self.model.strings.frequency
+        pace = np.divide(v, frequency, out=np.zeros_like(v), where=frequency > 0.0)
+        return np.hypot(q - self.rest, pace)
+
+    def _energies(self, state: State, now: Stored) -> dict[str, Any]:
+        start = self._start
+        string_loss = start.modal - now.modal + state.work
+        gained = sum(float(np.sum(getattr(now, name)) - np.sum(getattr(start, name))) for name in Stored._fields)
+        put_in = state.supplied.sum() + state.noise_work.sum() + state.driver_work.sum()
+        lost = [string_loss, state.drive_heat, state.sense_heat, state.contact_loss, state.damper_loss]
+        return {
+            "string_energy": now.modal,
+            "tension_energy": now.tension,
+            "magnetic_energy": now.magnetic - start.magnetic,
+            "capacitor_energy": now.electric,
+            "contact_energy": now.contact,
+            "supplied": state.supplied.copy(),
+            "external": float(state.driver_work.sum()),
+            "noise": state.noise_work.copy(),
+            "string_loss": string_loss,
+            "drive_heat": state.drive_heat.copy(),
+            "sense_heat": state.sense_heat.copy(),
+            "contact_loss": float(state.contact_loss.sum()),
+            "damper_loss": float(state.damper_loss.sum()),
+            "residual": gained - float(put_in) + float(sum(part.sum() for part in lost)),
+        }

@@ -1,0 +1,55 @@
+"""Every channel of the record, sampled as the steps come in."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from wirebloom.kernels.layout import Floats, Model, Record
+from wirebloom.run.sampling import Sampler
+from wirebloom.take.take import Signals
+
+
+def blank_record(model: Model, steps: int) -> Record:
+    """Room for the record of a number of steps."""
+    poles, circuits = model.poles.gap.size, model.circuits.resistance.size
+    sizes = {
+        "displacement": (poles, 2),
+        "force": (poles, 2),
+        "contact": (model.contacts.stiffness.size,),
+        "current": (circuits,),
+        "bridge": (model.strings.stretch.size, 2),
+    }
+    return Record(**{name: np.zeros((steps, *sizes.get(name, (circuits // 2,)))) for name in Record._fields})
+
+
+class Recorder:
+    """Samples a whole run at the audio rate."""
+
+    def __init__(self, model: Model, every: int, samples: int) -> None:
+        shapes = blank_record(model, 1)
+        self.shapes = {name: array.shape[1:] for name, array in shapes._asdict().items()}
+        self.samplers = {name: Sampler(array[0].size, every, samples) for name, array in shapes._asdict().items()}
+
+    def take(self, record: Record) -> None:
+        """Add the record of some steps."""
+        for name, values in record._asdict().items():
+            self.samplers[name].take(values.reshape(values.shape[0], -1))
+
+    def signals(self) -> Signals:
+        """All that was sampled, to the last step."""
+        for sampler in self.samplers.values():
+            sampler.finish()
+        found: dict[str, Floats] = {
+            name: sampler.values[: sampler.count].reshape(-1, *self.shapes[name]) for name, sampler in self.samplers.items()
+        }
+        return Signals(
+            displacement=found["displacement"],
+            magnetic_force=found["force"],
+            contact_force=found["contact"],
+            sense_voltage=found["node"],
+            drive_voltage=found["output"],
+            capacitor_voltage=found["capacitor"],
+            sense_current=found["current"][:, 0::2],
+            drive_current=found["current"][:, 1::2],
+            bridge_force=found["bridge"],
+        )

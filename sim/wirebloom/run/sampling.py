@@ -1,0 +1,54 @@
+"""The record of every step → signals at the audio rate, without aliases."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from wirebloom.kernels.decimate import decimate
+
+Floats = NDArray[np.float64]
+REACH = 24  # taps a sample of the lower rate: −90 dB beyond 0.6 of its rate
+KAISER = 9.0
+
+
+def low_pass(every: int) -> Floats:
+    """Even, symmetric, unit-gain taps for reading one step in `every`: cut at half the lower rate."""
+    if every == 1:
+        return np.ones(1)
+    count = REACH * every
+    place = np.arange(count) - (count - 1) / 2.0
+    taps = np.sinc(place / every) * np.kaiser(count, KAISER)
+    return np.asarray(taps / taps.sum())
+
+
+class Sampler:
+    """One channel group, sampled as its steps come in.
+
+    Sample m stands at m·every steps after the start: between two steps, which is where an even filter has its middle.
+    The first and the last value are held beyond the ends.
+    """
+
+    def __init__(self, channels: int, every: int, samples: int) -> None:
+        self.every = every
+        self.taps = low_pass(every)
+        self.values = np.zeros((samples, channels), dtype=np.float32)
+        self.count = 0
+        self._pending: Floats | None = None
+
+    def take(self, steps: Floats) -> None:
+        """Add steps (n, M)."""
+        before = np.repeat(steps[:1], self.taps.size // 2, axis=0) if self._pending is None else self._pending
+        self._pending = self._read(np.concatenate([before, steps]))
+
+    def finish(self) -> None:
+        """Fill in the last samples."""
+        if self._pending is not None and self.taps.size > 1:
+            self._read(np.concatenate([self._pending, np.repeat(self._pending[-1:], self.taps.size // 2, axis=0)]))
+
+    def _read(self, steps: Floats) -> Floats:
+        ready = (steps.shape[0] - self.taps.size) // self.every + 1
+        ready = max(0, min(ready, self.values.shape[0] - self.count))
+        decimate(steps, self.taps, self.every, self.values[self.count : self.count + ready])
+        self.count += ready
+        return np.ascontiguousarray(steps[ready * self.every :])

@@ -1,0 +1,146 @@
+"""One run: buffers, the time loop frame by frame, status → Take or one error."""
+
+from __future__ import annotations
+
+import platform
+import time
+from collections.abc import Callable
+from copy import deepcopy
+from importlib.metadata import version
+
+import numpy as np
+
+from wirebloom.compile.model import Compiled
+from wirebloom.errors import DivergedError
+from wirebloom.kernels.layout import Floats, Inputs, Model, Record
+from wirebloom.kernels.ledger import turned
+from wirebloom.kernels.loop import DONE, STRING_LOST, begin, run_steps
+from wirebloom.kernels.pack import Packed, Working, pack, put_down, take_up
+from wirebloom.physics.shapes import shape_along
+from wirebloom.run.accounts import Accounts
+from wirebloom.run.inputs import Source
+from wirebloom.run.recorder import Recorder, blank_record
+from wirebloom.take.take import Frames, Shape, Take
+
+PHASES = 48  # pictures of the string in one period
+PLACES = 201  # points along it
+PACKAGES = ("wirebloom", "numpy", "scipy", "numba", "h5py")
+
+
+class Engine:
+    """The time loop with a model, a state and room for one frame."""
+
+    def __init__(self, compiled: Compiled) -> None:
+        self.model: Model = compiled.model
+        self.state = deepcopy(compiled.state)
+        self.packed: Packed = pack(self.model)
+        self.working: Working = take_up(self.state, self.model)
+        self.kernel_s = 0.0
+
+    def begin(self) -> None:
+        """Move the strings half a step ahead."""
+        begin(self.model, self.state)
+
+    def step(self, inputs: Inputs, record: Record) -> None:
+        """Run as many steps as there are inputs.
+
+        Raises
+        ------
+        DivergedError
+            Where a value was no longer finite.
+        """
+        first = int(self.state.clock[0])
+        started = time.perf_counter()
+        status, step, where = run_steps(self.packed, self.working, inputs, record)
+        self.kernel_s += time.perf_counter() - started
+        put_down(self.working, self.state, self.model)
+        if status != DONE:
+            raise diverged((first + step) * self.model.step, status, where)
+
+
+def diverged(moment: float, status: int, where: int) -> DivergedError:
+    """The error of a run whose value left all reason at time `moment` (s)."""
+    place = f"the string at pole {where}" if status == STRING_LOST else f"the current in circuit {where}"
+    return DivergedError(
+        f"{place} must stay finite; instead received a value beyond all reason at {moment:.6f} s.", time_s=moment, where=place
+    )
+
+
+def simulate(compiled: Compiled, progress: Callable[[float], None] | None = None) -> Take:
+    """Run a compiled rig for the duration of its plan.
+
+    Parameters
+    ----------
+    compiled : Compiled
+        Is left as it is.
+    progress : callable, optional
+        Called after every frame with the simulated time, s.
+
+    Returns
+    -------
+    Take
+        With status "interrupted", and all finished frames, if the run was stopped by Ctrl-C.
+
+    Raises
+    ------
+    DivergedError
+        If a value is no longer finite.
+    """
+    plan, model = compiled.plan, compiled.model
+    frame, every = round(plan.frame * plan.rate), round(plan.rate / plan.audio_rate)
+    frames = max(1, round(plan.duration / plan.frame))
+    engine = Engine(compiled)
+    source = Source(plan, model.amplifiers.gain.size, model.drivers.string.size)
+    recorder = Recorder(model, every, frames * frame // every)
+    accounts = Accounts(model, engine.packed, engine.state, compiled.rest)
+    engine.begin()
+    accounts.open(engine.state)
+    record, status = blank_record(model, frame), "complete"
+    try:
+        for number in range(frames):
+            engine.step(source.next(number * frame, frame), record)
+            recorder.take(record)
+            accounts.take(engine.state, record)
+            if progress is not None:
+                progress((number + 1) * plan.frame)
+    except KeyboardInterrupt:
+        status = "interrupted"
+    return make_take(compiled, engine, recorder, accounts, status)
+
+
+def make_take(compiled: Compiled, engine: Engine, recorder: Recorder, accounts: Accounts, status: str) -> Take:
+    """The take of a run that has ended."""
+    plan = compiled.plan
+    columns = accounts.columns()
+    reached = float(columns["time"][-1])
+    return Take(
+        sheet=compiled.sheet,
+        scenario=compiled.rig.text,
+        overrides=compiled.rig.overrides,
+        seed=plan.seed,
+        status=status,
+        duration_s=reached,
+        rate=plan.rate,
+        audio_rate=plan.audio_rate,
+        versions={name: version(name) for name in PACKAGES} | {"python": platform.python_version()},
+        signals=recorder.signals(),
+        frames=Frames(**columns),
+        shape=follow_shape(compiled, engine),
+        wall={"kernel_s": engine.kernel_s, "realtime_factor": reached / engine.kernel_s if engine.kernel_s > 0.0 else 0.0},
+    )
+
+
+def follow_shape(compiled: Compiled, engine: Engine) -> Shape:
+    """The strings' shape over the period of the first string's partial 1 that follows the run's end."""
+    sheet, model = compiled.sheet, engine.model
+    steps = max(1, round(compiled.plan.rate / sheet.strings[0].pitch_Hz / PHASES))
+    loops, drivers = model.amplifiers.gain.size, model.drivers.string.size
+    quiet = Inputs(np.ones(steps), np.zeros((steps, loops, 2)), np.zeros((steps, drivers)))
+    record = blank_record(model, steps)
+    x = np.stack([np.linspace(0.0, string.length_m, PLACES) for string in sheet.strings])
+    pictures: list[Floats] = []
+    for _ in range(PHASES + 1):
+        q, _ = turned(engine.state.q, engine.state.v, model.back)
+        pictures.append(np.stack([shape_along(x[s], q[s], sheet.strings[s].length_m) for s in range(len(sheet.strings))]))
+        engine.step(quiet, record)
+    return Shape(time=np.arange(PHASES + 1) * steps * model.step, x=x, displacement=np.stack(pictures))
