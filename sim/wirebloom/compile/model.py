@@ -84,7 +84,7 @@ def compile_rig(rig: Rig, plan: RunPlan) -> Compiled:
     modes = [string_modes(string, MATERIALS[string.material], rig.room) for string in rig.strings]
     poles = find_poles(rig, modes)
     model = make_model(rig, plan, modes, poles)
-    found = rest_all(poles, modes)
+    found = rest_all(model, poles, modes)
     rest = padded([q for _, q in found], padded_count(modes))
     sheet = make_sheet(rig, modes, poles, [equilibrium for equilibrium, _ in found], rest)
     return Compiled(rig, plan, model, start_state(model, rig, plan.start, rest, modes), rest, sheet)

@@ -101,18 +101,20 @@ def lay_out_tables(poles: Sequence[Pole]) -> Tables:
     if not poles:
         return Tables(np.zeros((0, 4, 4, 4)), *(np.zeros(0) for _ in range(4)))
     tables = [pole.table for pole in poles]
-    rows = max(table.coefficient.shape[0] for table in tables)
-    columns = max(table.coefficient.shape[1] for table in tables)
-    sized = [
-        np.pad(t.coefficient, [(0, rows - t.coefficient.shape[0]), (0, columns - t.coefficient.shape[1]), (0, 0)], mode="edge") for t in tables
-    ]
     return Tables(
-        coefficient=np.ascontiguousarray(np.stack(sized)),
+        coefficient=_same_size([table.coefficient for table in tables]),
         gap_start=np.array([table.gap_start for table in tables]),
         gap_step=np.array([table.gap_step for table in tables]),
         offset_start=np.array([table.offset_start for table in tables]),
         offset_step=np.array([table.offset_step for table in tables]),
     )
+
+
+def _same_size(coefficients: Sequence[Floats]) -> Floats:
+    """(T, G, Y, 4) from tables of different sizes, by repeating their last rows."""
+    size = np.max([c.shape for c in coefficients], axis=0)
+    padded_ones = [np.pad(c, [(0, most - have) for most, have in zip(size, c.shape, strict=True)], mode="edge") for c in coefficients]
+    return np.ascontiguousarray(np.stack(padded_ones))
 
 
 def faces(head: AnyHead) -> tuple[tuple[float, float], tuple[float, float]]:

@@ -9,30 +9,31 @@ import numpy as np
 from wirebloom.compile.outside import started_string
 from wirebloom.compile.poles import Pole, faces
 from wirebloom.kernels.layout import Floats, Model, State
-from wirebloom.kernels.ledger import linkages, pole_motion
+from wirebloom.kernels.ledger import linkages, pole_motion, wires_at
+from wirebloom.kernels.pack import Packed, pack
 from wirebloom.physics.equilibrium import Equilibrium, static_equilibrium
 from wirebloom.physics.shapes import pluck_amplitudes, static_amplitudes
 from wirebloom.physics.string import StringModes
 from wirebloom.rig import Rig, Start
 
 
-def rest_of(poles: Sequence[Pole], modes: StringModes) -> tuple[Equilibrium, Floats]:
-    """Equilibrium of one string over its poles, and its modal displacement there (2, N_s), m."""
+def rest_of(model: Model, packed: Packed, s: int, poles: Sequence[Pole], modes: StringModes) -> tuple[Equilibrium, Floats]:
+    """Equilibrium of string s over its poles, and its modal displacement there (2, N_s), m."""
+    own = slice(model.poles.first[s], model.poles.first[s + 1])
     weight = np.stack([pole.weight for pole in poles])
-    gap, offset = (np.array([getattr(pole.place, key) for pole in poles]) for key in ("gap", "offset"))
 
     def pull(u: Floats) -> Floats:
-        rows = [
-            (pole.table.pull(g, y), pole.table.sideways_force(g, y))
-            for pole, g, y in zip(poles, gap - u[:, 0], offset + u[:, 1], strict=True)
-        ]
-        return np.array(rows)
+        moved = np.zeros((model.poles.gap.size, 2))
+        moved[own] = u
+        wire, _ = wires_at(packed, moved)
+        return np.stack([-wire[own, 3], wire[own, 6]], axis=1)
 
     def depth(u: Floats) -> Floats:
-        return np.array([_recess(pole, abs(y)) for pole, y in zip(poles, offset + u[:, 1], strict=True)])
+        sides = np.abs(model.poles.offset[own] + u[:, 1])
+        return np.array([_recess(pole, side) for pole, side in zip(poles, sides, strict=True)])
 
     compliance = np.stack([(weight / stiffness) @ weight.T for stiffness in modes.modal_stiffness])
-    found = static_equilibrium(compliance, pull, gap, depth)
+    found = static_equilibrium(compliance, pull, model.poles.gap[own], depth)
     force = found.force.copy()
     force[:, 0] -= found.reaction
     return found, static_amplitudes(force, weight, modes.modal_stiffness)
@@ -43,12 +44,13 @@ def _recess(pole: Pole, side: float) -> float:
     return next((d for r, d in zip(radii, depths, strict=True) if side <= r), np.inf)
 
 
-def rest_all(poles: Sequence[Pole], modes: Sequence[StringModes]) -> list[tuple[Equilibrium | None, Floats]]:
+def rest_all(model: Model, poles: Sequence[Pole], modes: Sequence[StringModes]) -> list[tuple[Equilibrium | None, Floats]]:
     """Rest of every string; None and zeros for a string over no head."""
+    packed = pack(model)
     out: list[tuple[Equilibrium | None, Floats]] = []
     for s, m in enumerate(modes):
         own = [pole for pole in poles if pole.string == s]
-        out.append(rest_of(own, m) if own else (None, np.zeros((2, m.wavenumber.size))))
+        out.append(rest_of(model, packed, s, own, m) if own else (None, np.zeros((2, m.wavenumber.size))))
     return out
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from wirebloom.kernels.layout import Floats, Strings
 from wirebloom.physics.string import StringModes
 
-LANES = 8  # rows are padded to a multiple of this, so that every pass over them vectorises
+LANES = 16  # rows are padded to a multiple of this: four vectors of four numbers, so that every pass over them vectorises whole
 
 
 def padded_count(modes: Sequence[StringModes]) -> int:

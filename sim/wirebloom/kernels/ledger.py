@@ -20,6 +20,10 @@ class Stored(NamedTuple):
     electric: float  # in sense nodes and series capacitors
     contact: float
 
+    def total(self) -> float:
+        """All of it, J."""
+        return float(self.modal.sum() + self.tension.sum()) + self.magnetic + self.electric + self.contact
+
 
 @routine
 def link_wires(loops, coefficient, axes, pole, rest, moved, wire, coil):
@@ -75,8 +79,9 @@ def stored(model: Model, packed: Packed, state: State) -> Stored:
     q, v = turned(state.q, state.v, model.back)
     strings = model.strings
     mass = 1.0 / strings.inverse_mass
-    motion = (v**2 + (strings.frequency * q) ** 2).sum(axis=(1, 2))
-    tighter = strings.stretch * (strings.curvature[:, None] * q**2).sum(axis=(1, 2))
+    pace = strings.frequency * q
+    motion = np.einsum("spn,spn->s", v, v) + np.einsum("spn,spn->s", pace, pace)
+    tighter = strings.stretch * np.einsum("sn,spn,spn->s", strings.curvature, q, q)
     length = 2.0 * mass * strings.inverse_density
     return Stored(
         modal=0.5 * mass * motion,

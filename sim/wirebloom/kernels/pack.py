@@ -205,8 +205,8 @@ def take_up(state: State, model: Model) -> Working:
 def put_down(working: Working, state: State, model: Model) -> None:
     """Write a working copy back into its state."""
     state.last_gap[:] = model.poles.gap - working.previous
-    for column, into in ((circuit.NODE, state.node), (circuit.ALLPASS, state.allpass), (circuit.OUTPUT, state.output), (circuit.CAPACITOR, state.capacitor)):
-        into[:] = working.loop[:, column]
+    state.node[:], state.allpass[:] = working.loop[:, circuit.NODE], working.loop[:, circuit.ALLPASS]
+    state.output[:], state.capacitor[:] = working.loop[:, circuit.OUTPUT], working.loop[:, circuit.CAPACITOR]
     state.contact[:], state.contact_loss[:] = working.touch[:, contact.PSI], working.touch[:, contact.LOST]
     state.supplied[:], state.drive_heat[:] = working.book[:, circuit.SUPPLIED], working.book[:, circuit.DRIVE_HEAT]
     state.sense_heat[:], state.noise_work[:] = working.book[:, circuit.SENSE_HEAT], working.book[:, circuit.NOISE_WORK]

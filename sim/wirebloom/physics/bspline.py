@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Axes = tuple[tuple[float, float], tuple[float, float]]
 
 
 def coefficients(values: Floats, axis: int) -> Floats:
@@ -71,7 +72,7 @@ def weights(place: Floats, start: float, step: float, count: int, derivative: in
     return first, b
 
 
-def evaluate(coefficient: Floats, axes: tuple[tuple[float, float], tuple[float, float]], x: Floats, y: Floats, dx: int = 0, dy: int = 0) -> Floats:
+def evaluate(coefficient: Floats, axes: Axes, x: Floats, y: Floats, *, dx: int = 0, dy: int = 0) -> Floats:
     """Value or first derivative of a two-dimensional table at points (x, y).
 
     Parameters
@@ -92,4 +93,4 @@ def evaluate(coefficient: Floats, axes: tuple[tuple[float, float], tuple[float, 
     column, by = weights(y, *axes[1], coefficient.shape[1], dy)
     four = np.arange(4)
     patch = coefficient[row[:, None, None] + four[None, :, None], column[:, None, None] + four[None, None, :]]
-    return np.einsum("ka,kb,kab...->k...", bx, by, patch)
+    return np.asarray(np.einsum("ka,kb,kab...->k...", bx, by, patch))

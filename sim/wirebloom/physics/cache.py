@@ -78,7 +78,7 @@ def remember(folder: Path | None, key: str, compute: Callable[[], Arrays]) -> Ar
 
 
 def _read(path: Path, key: str) -> Arrays:
-    with np.load(path, allow_pickle=False) as file:
+    with path.open("rb") as stream, np.load(stream, allow_pickle=False) as file:
         if int(file["version"]) != VERSION or str(file["digest"]) != key:
             raise ValueError(f"{path.name} must be of version {VERSION} and its own digest")
         return {name: file[name] for name in file.files if name not in {"version", "digest"}}

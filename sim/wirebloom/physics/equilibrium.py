@@ -12,18 +12,15 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from wirebloom.errors import RigError
 from wirebloom.physics.balance import Balance, Field, Held, softness, solve
+from wirebloom.physics.settling import pressed_on, settle
 
 Floats = NDArray[np.float64]
 Kind = Literal["free", "bistable", "latched"]
 FIRST_STEP = 0.25  # of the magnets' strength
 COARSE, FINE = 1e-3, 1e-7  # strength to which the brink is found, on the way to a rest and for its own sake
 NEAR = 0.1  # of the narrowest gap: how far one step of a continuation may go
-CREEP = 0.02  # of the narrowest gap: how far the string creeps at a time
 NUDGE = 1e-4  # of the narrowest gap: off a ridge
-DRAG = 0.01  # keeps a step finite on the brink
-PATIENCE = 2000
 
 
 @dataclass(frozen=True)
@@ -75,11 +72,11 @@ def static_equilibrium(compliance: Floats, pull: Field, gap: Floats, depth: Fiel
 
     Examples
     --------
-    A spring of 1 N/mm and a pull a/(gap − u)² that it can bear:
+    A spring of 1 N/mm and a pull that it can bear, but not on the face:
 
     >>> spring = np.full((2, 1, 1), 1e-3)
     >>> def pull(u):
-    ...     return np.stack([1e-8 / (1e-3 - u[:, 0]) ** 2, 0 * u[:, 1]], axis=1)
+    ...     return np.stack([1e-8 / (1.05e-3 - u[:, 0]) ** 2, 0 * u[:, 1]], axis=1)
     >>> static_equilibrium(spring, pull, np.array([1e-3])).kind
     'bistable'
     """
@@ -153,67 +150,13 @@ def _nudged(balance: Balance, u: Floats, strength: float, reach: float) -> Float
     return np.asarray(u + sign * NUDGE * reach * softest / np.abs(softest).max())
 
 
-def settle(balance: Balance, start: Floats, reach: float) -> tuple[Floats, Held]:
-    """Creep downhill at full strength until a stable rest is near; returns it and the poles that lie on their faces.
-
-    Parameters
-    ----------
-    balance : Balance
-    start : (2J,) ndarray
-        m.
-    reach : float
-        Narrowest gap, m; sets the length of the steps.
-
-    Returns
-    -------
-    u : (2J,) ndarray
-    held : tuple of int
-
-    Raises
-    ------
-    RigError
-        If it still moves after thousands of steps.
-    """
-    u, longest = start, CREEP * reach
-    for _ in range(PATIENCE):
-        held = balance.touching(u, 1.0)
-        step = _downhill(balance, u, held)
-        size = float(np.abs(step).max())
-        if size < longest:
-            found = solve(balance, u, held, 1.0, longest)
-            if found is not None:
-                return found, held
-        u = u + step * min(1.0, longest / max(size, longest))
-        u[::2] = np.minimum(u[::2], u[::2] + balance.clearance(u))
-    raise RigError("heads over one string must let it come to rest; instead received a pull in which it finds no place to stay.")
-
-
-def _downhill(balance: Balance, u: Floats, held: Held) -> Floats:
-    """One implicit step of overdamped motion, du/dt = C_c F + u_A − u, slow where the rest is unstable, Newton's where it is stable."""
-    compliance, bent = balance.constrained(u, held)
-    drift = compliance @ balance.force(u) + bent - u
-    slope = compliance @ balance.gradient(u)
-    damping = DRAG + 2.0 * max(0.0, float(np.linalg.eigvals(slope).real.max()) - 1.0)
-    return np.asarray(np.linalg.solve((1.0 + damping) * np.eye(len(u)) - slope, drift))
-
-
 def _caught(balance: Balance, rest: Floats, reach: float) -> Held:
-    """Poles on whose faces the string stays when it is pressed there and let go: each alone, then all at once."""
-    caught: set[int] = set()
-    every = tuple(range(balance.poles))
-    for pressed in [*((j,) for j in every), every]:
-        caught.update(settle(balance, _pressed(balance, rest, pressed), reach)[1])
-    return tuple(sorted(caught))
+    """Poles on whose faces the string stays when it is pressed on all of them and let go.
 
-
-def _pressed(balance: Balance, rest: Floats, poles: Held) -> Floats:
-    """The string bent from its rest on to the faces of `poles` by forces there."""
-    a = 2 * np.array(poles)
-    missing = balance.clearance(rest)[a // 2]
-    push = np.linalg.solve(balance.compliance[np.ix_(a, a)], np.where(np.isfinite(missing), missing, 0.0))
-    u = rest + balance.compliance[:, a] @ push
-    u[::2] = np.minimum(u[::2], u[::2] + balance.clearance(u))
-    return u
+    A push at one place never lifts the string at another, so from there it settles nearest to the heads: where no face holds it
+    then, none ever does.
+    """
+    return settle(balance, pressed_on(balance, rest), reach)[1]
 
 
 def _describe(balance: Balance, kind: Kind, u: Floats, held: Held, caught: Held) -> Equilibrium:

@@ -22,7 +22,7 @@ from wirebloom.physics.grading import graded_lines
 Floats = NDArray[np.float64]
 
 MU0 = 4e-7 * pi
-NEAREST_WALL, WALL = 0.12, 5.0  # far wall at least there, m, and at least so many times the head's size away
+NEAREST_WALL, WALL = 0.2, 10.0  # far wall at least there, m, and at least so many times the head's size away
 FINEST = 4e-5  # cell at every edge, m: the field is singular there
 COARSEST, SHARE = 6e-4, 1 / 50  # largest cell within and beside the head: m, or this share of the head's size
 COIL, MAGNET = 0, 1  # columns of the solution
@@ -153,16 +153,16 @@ def _solve(basis: Any, reluctivity: Floats, current: Floats, remanence: Floats) 
     """A_φ of the coil at 1 A and of the magnets (D, 2)."""
     from skfem import BilinearForm, LinearForm  # noqa: PLC0415
 
-    @BilinearForm
+    @BilinearForm  # type: ignore[untyped-decorator]
     def curl_curl(u: Any, v: Any, w: Any) -> Any:
         r = w.x[0]
         return w.nu * (u.grad[1] * v.grad[1] + (u.grad[0] + u / r) * (v.grad[0] + v / r)) * r
 
-    @LinearForm
+    @LinearForm  # type: ignore[untyped-decorator]
     def winding(v: Any, w: Any) -> Any:
         return w.current * v * w.x[0]
 
-    @LinearForm
+    @LinearForm  # type: ignore[untyped-decorator]
     def magnetised(v: Any, w: Any) -> Any:
         return w.nu * w.remanence * (v.grad[0] * w.x[0] + v)
 

@@ -60,7 +60,7 @@ class AxialField:
     knots_z: Floats
     coefficient: Floats
 
-    def at(self, height: float, r: Floats, slope: int = 0) -> Slice:
+    def at(self, height: float, r: Floats, *, slope: int = 0) -> Slice:
         """Field at one height (m) and any radii (m); with slope = 1 its ∂/∂z."""
         lines = np.stack([self._line(height, slope), -self._line(height, slope + 1)], axis=1)
         over_r = BSpline(self.knots_r, lines, DEGREE)

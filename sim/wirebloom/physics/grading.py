@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,16 +34,19 @@ def graded_lines(edges: Sequence[float], finest: float, coarsest: float, region:
     """
     marks = np.unique(np.round(edges, 9))
     centres = marks[1:-1] if marks[0] < 0 else marks[:-1]
-    pieces = [_filled(a, b, centres, finest, coarsest, region) for a, b in zip(marks[:-1], marks[1:], strict=True)]
+
+    def size(x: Floats) -> Floats:
+        free = finest + (GROWTH - 1) * np.min(np.abs(x[:, None] - centres), axis=1)
+        return np.asarray(np.where((x >= region[0]) & (x <= region[1]), np.minimum(free, coarsest), free))
+
+    pieces = [_filled(a, b, size) for a, b in pairwise(marks.tolist())]
     return np.concatenate([piece[:-1] for piece in pieces] + [marks[-1:]])
 
 
-def _filled(a: float, b: float, centres: Floats, finest: float, coarsest: float, region: tuple[float, float]) -> Floats:
+def _filled(a: float, b: float, wanted: Callable[[Floats], Floats]) -> Floats:
     """Lines from a to b whose spacing follows the wanted cell size."""
     x = np.linspace(a, b, 4001)
-    size = finest + (GROWTH - 1) * np.min(np.abs(x[:, None] - centres[None, :]), axis=1)
-    inside = (x >= region[0]) & (x <= region[1])
-    size = np.where(inside, np.minimum(size, coarsest), size)
+    size = wanted(x)
     count = np.concatenate([[0.0], np.cumsum(0.5 * (1 / size[1:] + 1 / size[:-1]) * np.diff(x))])
     cells = max(1, int(np.ceil(count[-1] - 1e-6)))
     lines = np.interp(np.linspace(0.0, count[-1], cells + 1), count, x)

@@ -113,7 +113,7 @@ class HeadTable:
 
     def _slopes(self, gap: float, offset: float, along_gap: int, along_offset: int) -> Floats:
         axes = (self.gap_start, self.gap_step), (self.offset_start, self.offset_step)
-        return bspline.evaluate(self.coefficient, axes, np.array([gap]), np.array([offset]), along_gap, along_offset)[0]
+        return np.asarray(bspline.evaluate(self.coefficient, axes, np.array([gap]), np.array([offset]), dx=along_gap, dy=along_offset)[0])
 
 
 def head_table(
@@ -189,18 +189,25 @@ def assemble(offset: Floats, parts: Floats, load: tuple[Floats, Floats], **numbe
     """
     padded = np.concatenate([parts, np.zeros_like(parts[:1])])
     coefficient = bspline.coefficients(bspline.coefficients(padded, axis=1), axis=2)
-    return HeadTable(gap_axis(), offset, *parts, np.ascontiguousarray(np.moveaxis(coefficient, 0, -1)), *load, **numbers)  # type: ignore[arg-type]
+    arrays = {
+        "gap": gap_axis(),
+        "offset": offset,
+        **dict(zip(("coenergy", "flux", "inductance_change"), parts, strict=True)),
+        "coefficient": np.ascontiguousarray(np.moveaxis(coefficient, 0, -1)),
+        **dict(zip(("load_x", "load"), load, strict=True)),
+    }
+    return _filled({**arrays, **numbers})
 
 
 def gap_axis() -> Floats:
     """Nodes of the gap, m."""
-    return GAP_START + GAP_STEP * np.arange(GAP_NODES)
+    return np.asarray(GAP_START + GAP_STEP * np.arange(GAP_NODES), dtype=np.float64)
 
 
 def _offset_axis(offset: float) -> Floats:
-    """Nodes on whole steps, so that a place and its mirror image share one computation."""
-    first, last = np.floor((offset - OFFSET_SPAN) / OFFSET_STEP + 1e-9), np.ceil((offset + OFFSET_SPAN) / OFFSET_STEP - 1e-9)
-    return OFFSET_STEP * np.arange(first, last + 1)
+    """Nodes around an offset, always as many; on whole steps, so that a place and its mirror image share one computation."""
+    reach = round(OFFSET_SPAN / OFFSET_STEP)
+    return np.asarray(OFFSET_STEP * (round(offset / OFFSET_STEP) + np.arange(-reach, reach + 1.0)))
 
 
 def _inputs(head: RoundHead, string: tuple[float, float], material: Magnetic, axis: Floats, offset: float) -> dict[str, Any]:
@@ -216,5 +223,9 @@ def _inputs(head: RoundHead, string: tuple[float, float], material: Magnetic, ax
 
 
 def _unpacked(arrays: Arrays) -> HeadTable:
-    values = {name: array if array.ndim else float(array) for name, array in arrays.items()}
+    """Table from the cache's arrays."""
+    return _filled({name: array if array.ndim else float(array) for name, array in arrays.items()})
+
+
+def _filled(values: dict[str, Any]) -> HeadTable:
     return HeadTable(**values)

@@ -53,11 +53,11 @@ def _curves(head: MeasuredHead) -> tuple[tuple[Floats, Floats], tuple[Floats, Fl
     """Gaps and values of the force factor and of the pull; a law becomes three points of an exponential."""
     if head.law is not None:
         law = head.law
-        gaps = law.gap + law.decay_length * np.arange(3)
-        fall = np.exp(-np.arange(3.0))
+        gaps: Floats = np.asarray(law.gap + law.decay_length * np.arange(3.0))
+        fall: Floats = np.exp(-np.arange(3.0))
         return (gaps, law.factor * fall), (gaps, law.pull * fall)
-    gaps, factor, pull = np.array(head.points).T
-    return (gaps, factor), (gaps, pull)
+    measured = np.array(head.points, dtype=np.float64).T
+    return (measured[0], measured[1]), (measured[0], measured[2])
 
 
 def _remaining_integral(gaps: Floats, values: Floats, nodes: Floats) -> Floats:

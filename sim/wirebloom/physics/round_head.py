@@ -5,14 +5,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import make_interp_spline
-from threadpoolctl import threadpool_limits
+from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
 
 from wirebloom.physics.coil import winding
 from wirebloom.physics.fem import Solution, solve_head
 from wirebloom.physics.field import HeadField, field_above
 from wirebloom.physics.geometry import blocks_of
 from wirebloom.physics.head_table import HeadTable, Magnetic, assemble, gap_axis
-from wirebloom.physics.sweep import Sweep, sweep
+from wirebloom.physics.sweep import sweep
 from wirebloom.physics.wire import WireGrid, WireMaterial
 from wirebloom.rig.heads import RoundHead
 from wirebloom.rig.parts import Coil
@@ -45,12 +45,12 @@ def round_table(head: RoundHead, string: tuple[float, float], material: Magnetic
         solution = solve_head(blocks_of(head))
         field = field_above(solution)
         grid = WireGrid(string[1] / 2)
-        distance, back = np.unique(np.round(np.abs(offsets), 9), return_inverse=True)  # even in the offset
+        distance, back = np.unique(np.round(np.abs(offsets), 9).astype(np.float64), return_inverse=True)  # even in the offset
         nearest = int(np.argmin(np.abs(distance - abs(rest))))
         law = WireMaterial(material.susceptibility, material.saturation)
         half = sweep(field, grid, law, SOLVED_GAPS + string[0] / 2, distance, load_at=nearest)
     parts = _at_nodes(np.stack([half.coenergy, half.flux, half.inductance], axis=-1))
-    load = _at_nodes(_normalised(half, grid.cell))
+    load = _normalised(_at_nodes(half.load), grid.cell)
     return assemble(offsets, np.moveaxis(parts[:, back], -1, 0), (grid.both_sides, load), **_numbers(head.coil, solution, field))
 
 
@@ -73,9 +73,9 @@ def _numbers(coil: Coil, solution: Solution, field: HeadField) -> dict[str, floa
     }
 
 
-def _normalised(half: Sweep, spacing: float) -> Floats:
+def _normalised(load: Floats, spacing: float) -> Floats:
     """Load with a sum of 1 at each gap; its magnitude where the load's two signs all but cancel (a ring magnet's null)."""
-    total = half.load.sum(axis=1, keepdims=True)
-    size = np.abs(half.load).sum(axis=1, keepdims=True)
+    total = load.sum(axis=1, keepdims=True)
+    size = np.abs(load).sum(axis=1, keepdims=True)
     cancels = np.abs(total) < 0.1 * size
-    return np.asarray(np.where(cancels, np.abs(half.load), half.load) / (np.where(cancels, size, total) * spacing))
+    return np.asarray(np.where(cancels, np.abs(load), load) / (np.where(cancels, size, total) * spacing))

@@ -1,21 +1,8 @@
-"""How hard a string is pulled against what its wire bears.
-
-Cautions belong to whoever shows these numbers: a breaking string whips; wear eye protection and tune slowly.
-"""
+"""Strength of wire by its standard, where the material table has none."""
 
 from __future__ import annotations
 
 import numpy as np
-
-
-def tensile_stress(tension: float, diameter: float) -> float:
-    """Stress in the wire that carries the tension (the core of a wound string), Pa."""
-    return tension / (np.pi * diameter**2 / 4.0)
-
-
-def stress_at_pitch(density: float, length: float, pitch: float) -> float:
-    """ρ (2 L f₁)², Pa: what a plain string of a density (kg/m³) is under at a pitch, whatever its diameter."""
-    return density * (2.0 * length * pitch) ** 2
 
 
 def spring_wire_minimum(diameter: float) -> float:

@@ -41,7 +41,7 @@ class Sweep:
     load: Floats
 
 
-def sweep(field: HeadField, grid: WireGrid, material: WireMaterial, heights: Floats, offsets: Floats, load_at: int = 0) -> Sweep:
+def sweep(field: HeadField, grid: WireGrid, material: WireMaterial, heights: Floats, offsets: Floats, *, load_at: int = 0) -> Sweep:
     """Magnetise the wire at every height and offset, from the far end inwards so that each state is the next one's guess.
 
     Parameters
@@ -69,8 +69,9 @@ def sweep(field: HeadField, grid: WireGrid, material: WireMaterial, heights: Flo
         state = magnetise(grid, material, magnet.along / MU0, coil.along / MU0, _extrapolated(past, heights[g]))
         past = [(heights[g], state.field), *past[:2]]
         parts[:, g] = _coenergy_parts(grid, material, magnet, coil, state)
-        load[g] = _load(field, grid, material, (heights[g], offsets[load_at]), state, load_at)
-    return Sweep(*parts, load)
+        there = state.magnetisation[load_at], state.per_ampere[load_at]
+        load[g] = _load(field, grid, material, (heights[g], offsets[load_at]), there)
+    return Sweep(parts[0], parts[1], parts[2], load)
 
 
 def _extrapolated(past: list[tuple[float, Floats]], height: float) -> Floats | None:
@@ -82,7 +83,7 @@ def _extrapolated(past: list[tuple[float, Floats]], height: float) -> Floats | N
     return at_a * middle * far / ((a - b) * (a - c)) + at_b * near * far / ((b - a) * (b - c)) + at_c * near * middle / ((c - a) * (c - b))
 
 
-def components(field: HeadField, source: str, grid: WireGrid, height: float, offsets: Floats, slope: int = 0) -> Components:
+def components(field: HeadField, source: str, grid: WireGrid, height: float, offsets: Floats, *, slope: int = 0) -> Components:
     """Field of the "coil" (per ampere) or the "magnet" in the cells for each offset; with slope = 1 its ∂/∂z.
 
     Along the wire it is the cell's mean, the difference of the potential at its ends: sampling would alias the rim of
@@ -91,8 +92,8 @@ def components(field: HeadField, source: str, grid: WireGrid, height: float, off
     axial = field.coil if source == "coil" else field.magnet
     y = offsets[:, None]
     ends, centres = np.hypot(grid.ends, y), np.hypot(grid.centres, y)
-    along = -np.diff(axial.at(height, ends, slope).potential, axis=1) / grid.cell
-    across = axial.at(height, centres, slope)
+    along = np.asarray(-np.diff(axial.at(height, ends, slope=slope).potential, axis=1) / grid.cell)
+    across = axial.at(height, centres, slope=slope)
     return Components(along, y / centres * across.outwards, across.upwards)
 
 
@@ -101,7 +102,7 @@ def _coenergy_parts(grid: WireGrid, material: WireMaterial, magnet: Components, 
     volume, across = grid.cell_volume, material.transverse / MU0
 
     def product(a: Components, b: Components) -> Floats:
-        return across * volume * np.sum(a.sideways * b.sideways + a.upwards * b.upwards, axis=1)
+        return np.asarray(across * volume * np.sum(_dot(a, b), axis=1))
 
     return np.stack(
         [
@@ -112,17 +113,20 @@ def _coenergy_parts(grid: WireGrid, material: WireMaterial, magnet: Components, 
     )
 
 
-def _load(field: HeadField, grid: WireGrid, material: WireMaterial, place: tuple[float, float], state: Magnetised, row: int) -> Floats:
+def _load(
+    field: HeadField, grid: WireGrid, material: WireMaterial, place: tuple[float, float], magnetisation: tuple[Floats, Floats]
+) -> Floats:
     """Density of ∂F/∂i along the wire, N/(A m), (2n,) from one end to the other.
 
-    Its sum times the cell is ∂F/∂i, negative where a positive current adds to the pull. Magnetisation turns with the wire, so the string feels the force M·∂B/∂z and the slope of the torque that acts on it:
+    `magnetisation` is M and dM/di. The sum times the cell is ∂F/∂i, negative where a positive current adds to the pull.
+    Magnetisation turns with the wire, so the string feels the force M·∂B/∂z and the slope of the torque on it:
     A [M·∂_z B − (M_x B_z − M_z B_x)′]. For the axial part alone this is −A M_x′ B_z.
     """
     height, offset = place
     y = np.array([offset])
     magnet, coil = (components(field, s, grid, height, y) for s in ("magnet", "coil"))
     magnet_slope, coil_slope = (components(field, s, grid, height, y, slope=1) for s in ("magnet", "coil"))
-    m, dm = state.magnetisation[row], state.per_ampere[row]
+    m, dm = magnetisation
     if not magnet.upwards.any():  # no magnet, no K: the load of the force that goes with i² instead
         magnet, magnet_slope, m = coil, coil_slope, dm
     across = material.transverse / MU0
@@ -137,7 +141,7 @@ def _load(field: HeadField, grid: WireGrid, material: WireMaterial, place: tuple
 def _slope(values: Floats, spacing: float) -> Floats:
     """Mean derivative over each cell of a quantity that is zero beyond both ends: its sum is exactly zero."""
     between = np.concatenate([[0.0], (values[1:] + values[:-1]) / 2, [0.0]])
-    return np.diff(between) / spacing
+    return np.asarray(np.diff(between) / spacing)
 
 
 def _dot(a: Components, b: Components) -> Floats:

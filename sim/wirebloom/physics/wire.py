@@ -43,17 +43,18 @@ class WireMaterial:
 
     def magnetisation(self, field: Floats) -> Floats:
         """M(H), A/m."""
-        return self.saturation * np.tanh(self.susceptibility * field / self.saturation)
+        return np.asarray(self.saturation * np.tanh(self.susceptibility * field / self.saturation))
 
     def slope(self, field: Floats) -> Floats:
         """dM/dH."""
-        return self.susceptibility / np.cosh(np.minimum(np.abs(self.susceptibility * field / self.saturation), 300.0)) ** 2
+        x = np.minimum(np.abs(self.susceptibility * field / self.saturation), 300.0)
+        return np.asarray(self.susceptibility / np.cosh(x) ** 2)
 
     def energy(self, field: Floats) -> Floats:
         """∫ H dM from 0 to M(H), A²/m²: what magnetising costs against the material's own law."""
         x = np.abs(self.susceptibility * field / self.saturation)
         log_cosh = x + np.log1p(np.exp(-2 * x)) - np.log(2.0)
-        return self.saturation**2 / self.susceptibility * (x * np.tanh(x) - log_cosh)
+        return np.asarray(self.saturation**2 / self.susceptibility * (x * np.tanh(x) - log_cosh))
 
 
 @dataclass(frozen=True)
@@ -82,12 +83,12 @@ class WireGrid:
     @property
     def centres(self) -> Floats:
         """Cell centres on the positive half, m (n,)."""
-        return (np.arange(self.cells) + 0.5) * self.cell
+        return np.asarray((np.arange(self.cells) + 0.5) * self.cell, dtype=np.float64)
 
     @property
     def ends(self) -> Floats:
         """Ends of the cells on the positive half, m (n + 1,)."""
-        return np.arange(self.cells + 1) * self.cell
+        return np.asarray(np.arange(self.cells + 1) * self.cell, dtype=np.float64)
 
     @property
     def both_sides(self) -> Floats:
@@ -102,22 +103,24 @@ class WireGrid:
     @cached_property
     def self_field(self) -> Floats:
         """Matrix (n, n) of the axial field in cell i of a unit magnetisation in cell j and minus that in j's image."""
-        k = np.arange(self.cells)
+        k = np.arange(float(self.cells))
         near = self.influence((k[:, None] - k[None, :]) * self.cell)
         return near - self.influence((k[:, None] + k[None, :] + 1) * self.cell)
 
     def influence(self, distance: Floats) -> Floats:
         """T(D): mean axial field in a cell at a distance D, in m, from a cell of unit magnetisation."""
         dx = self.cell
-        return (2 * self._step_potential(distance) - self._step_potential(distance + dx) - self._step_potential(distance - dx)) / dx
+        between = self._step_potential(distance + dx) + self._step_potential(distance - dx)
+        return np.asarray((2 * self._step_potential(distance) - between) / dx)
 
     def _step_potential(self, s: Floats) -> Floats:
-        return -(self.radius**2) / 4 / np.sqrt(s**2 + self.radius**2)
+        """g(s) of the module's head, m."""
+        return np.asarray(-(self.radius**2) / 4 / np.sqrt(s**2 + self.radius**2))
 
 
 @dataclass(frozen=True)
 class Magnetised:
-    """State of the wire in B sets of fields: field inside (B, n), A/m; and the inverse tangent applied to the coil's field.
+    """State of a wire in B sets of applied fields.
 
     Attributes
     ----------
@@ -159,37 +162,40 @@ def magnetise(grid: WireGrid, material: WireMaterial, applied: Floats, per_amper
     """
     coupling = grid.self_field
     field = applied / (1 + material.susceptibility / 10) if guess is None else guess
-    scale = np.max(np.abs(applied))
+    scale, last = float(np.max(np.abs(applied))), 0.0
     for _ in range(NEWTON_STEPS):
-        residual = _residual(material, coupling, applied, field)
+        residual = field - applied - material.magnetisation(field) @ coupling
         solved = np.linalg.solve(_tangent(material, coupling, field), np.stack([residual, per_ampere], axis=-1))
+        step: Floats = np.asarray(solved[..., 0], dtype=np.float64)
         response = material.slope(field) * solved[..., 1]
-        field = _shortened(material, coupling, applied, field, solved[..., 0], residual)
-        if np.max(np.abs(solved[..., 0])) <= LAST_STEP * scale:
+        field = field - _share(material, coupling, field, step, residual) * step
+        last = float(np.max(np.abs(step)))
+        if last <= LAST_STEP * scale:
             return Magnetised(field, material.magnetisation(field), response)
-    raise ArithmeticError(f"the wire's magnetisation must converge; instead the last step was {np.max(np.abs(solved[..., 0])) / scale:.1e}.")
-
-
-def _residual(material: WireMaterial, coupling: Floats, applied: Floats, field: Floats) -> Floats:
-    return field - applied - material.magnetisation(field) @ coupling
+    raise ArithmeticError(f"the wire's magnetisation must converge; instead Newton's last step was {last:.1e} A/m of {scale:.1e}.")
 
 
 def _tangent(material: WireMaterial, coupling: Floats, field: Floats) -> Floats:
     """I − T diag(dM/dH), (B, n, n)."""
-    return np.eye(coupling.shape[0]) - coupling * material.slope(field)[:, None, :]
+    return np.asarray(np.eye(coupling.shape[0]) - coupling * material.slope(field)[:, None, :])
 
 
-def _shortened(material: WireMaterial, coupling: Floats, applied: Floats, field: Floats, step: Floats, residual: Floats) -> Floats:
-    """Field after a Newton step, halved for each wire until its residual falls (or is round-off)."""
+def _share(material: WireMaterial, coupling: Floats, field: Floats, step: Floats, residual: Floats) -> Floats:
+    """Share of a Newton step to take for each wire (B, 1): halved until the residual falls or is round-off.
+
+    Of the change of the residual only the magnetisation's part is not linear in the share.
+    """
     share = np.ones((field.shape[0], 1))
-    size = np.max(np.abs(residual), axis=1, keepdims=True) + 1e-9 * np.max(np.abs(applied))
+    size = np.max(np.abs(residual), axis=1, keepdims=True)
+    allowed = size + 1e-9 * np.max(np.abs(field))
     for _ in range(HALVINGS):
-        new = field - share * step
-        worse = np.max(np.abs(_residual(material, coupling, applied, new)), axis=1, keepdims=True) > size
+        change = material.magnetisation(field - share * step) - material.magnetisation(field)
+        new = residual - share * step - change @ coupling
+        worse = np.max(np.abs(new), axis=1, keepdims=True) > allowed
         if not worse.any():
             break
         share = np.where(worse, share / 2, share)
-    return new
+    return share
 
 
 def axial_coenergy(grid: WireGrid, material: WireMaterial, applied: Floats, state: Magnetised) -> Floats:
@@ -199,4 +205,4 @@ def axial_coenergy(grid: WireGrid, material: WireMaterial, applied: Floats, stat
     """
     m = state.magnetisation
     density = m * applied + 0.5 * m * (m @ grid.self_field) - material.energy(state.field)
-    return MU0 * grid.cell_volume * density.sum(axis=1)
+    return np.asarray(MU0 * grid.cell_volume * density.sum(axis=1))

@@ -11,7 +11,7 @@ from wirebloom.rig.sentences import sentence, show
 
 _AT_LINE = re.compile(r"\(at line (\d+), column \d+\)")
 _REPEATED = re.compile(r"overwrite|twice|[Dd]uplicate|mutate|redefine|already")
-_BARE = re.compile(r"\s*([\w.-]+)\s*=\s*([^\"'#\[{]+?)\s*(?:#.*)?$")
+_BARE = re.compile(r"\s*([\w.-]+)\s*=\s*([^\"'#\[{\s][^\"'#\[{]*?)\s*(?:#.*)?$")
 
 
 def parse_toml(text: str, file: str) -> dict[str, Any]:

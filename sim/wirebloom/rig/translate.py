@@ -52,7 +52,7 @@ def _generic(finding: Any, told: Any) -> tuple[str, str]:
     if kind in ("too_short", "too_long"):
         limit = f"at least {told['min_length']}" if kind == "too_short" else f"at most {told['max_length']}"
         return f"a list of {limit}", ""
-    return _WHAT.get(kind, "something else"), ""
+    return _WHAT.get(kind, "of the kind this key takes"), ""
 
 
 def _choice(expected: str, value: Any) -> tuple[str, str]:

@@ -130,7 +130,7 @@ def wire(text: str) -> CopperWire:
     Examples
     --------
     >>> round(wire("0.10 mm").resistance, 4)
-    2.1764
+    2.1765
     """
     gauge = _GAUGE.fullmatch(text.strip())
     if gauge is None:

@@ -43,7 +43,7 @@ class Accounts:
         if self._last is not None:
             moved = np.concatenate([self._last[0][None], moved])
             force = np.concatenate([self._last[1][None], force])
-        self._drive_work = self._drive_work + (0.5 * (force[1:] + force[:-1]) * np.diff(moved, axis=0)).sum(axis=(0, 2))
+        self._drive_work = self._drive_work + 0.5 * np.einsum("tjp,tjp->j", force[1:] + force[:-1], moved[1:] - moved[:-1])
         self._last = moved[-1].copy(), force[-1].copy()
 
     def _add(self, state: State, gap: Floats, contact: Floats) -> None:
@@ -68,7 +68,7 @@ class Accounts:
     def _energies(self, state: State, now: Stored) -> dict[str, Any]:
         start = self._start
         string_loss = start.modal - now.modal + state.work
-        gained = sum(float(np.sum(getattr(now, name)) - np.sum(getattr(start, name))) for name in Stored._fields)
+        gained = now.total() - start.total()
         put_in = state.supplied.sum() + state.noise_work.sum() + state.driver_work.sum()
         lost = [string_loss, state.drive_heat, state.sense_heat, state.contact_loss, state.damper_loss]
         return {

@@ -18,7 +18,7 @@ class Source:
 
     def next(self, first: int, count: int) -> Inputs:
         """Inputs of steps first … first + count − 1."""
-        time = (np.arange(first, first + count) + 0.5) / self.plan.rate
+        time: Floats = np.asarray((np.arange(first, first + count) + 0.5) / self.plan.rate, dtype=np.float64)
         return Inputs(
             supply=self.supply(time),
             noise=self._random.standard_normal((count, self.loops, 2)),

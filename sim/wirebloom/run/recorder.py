@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from math import prod
+
 import numpy as np
 
-from wirebloom.kernels.layout import Floats, Model, Record
+from wirebloom.kernels.layout import Model, Record
 from wirebloom.run.sampling import Sampler
-from wirebloom.take.take import Signals
+from wirebloom.take.take import Samples, Signals
 
 
 def blank_record(model: Model, steps: int) -> Record:
@@ -26,22 +28,22 @@ class Recorder:
     """Samples a whole run at the audio rate."""
 
     def __init__(self, model: Model, every: int, samples: int) -> None:
-        shapes = blank_record(model, 1)
-        self.shapes = {name: array.shape[1:] for name, array in shapes._asdict().items()}
-        self.samplers = {name: Sampler(array[0].size, every, samples) for name, array in shapes._asdict().items()}
+        self.shapes = {name: array.shape[1:] for name, array in blank_record(model, 1)._asdict().items()}
+        self.sampler = Sampler(sum(prod(shape) for shape in self.shapes.values()), every, samples)
 
     def take(self, record: Record) -> None:
         """Add the record of some steps."""
-        for name, values in record._asdict().items():
-            self.samplers[name].take(values.reshape(values.shape[0], -1))
+        self.sampler.take(np.concatenate([values.reshape(values.shape[0], -1) for values in record], axis=1))
 
     def signals(self) -> Signals:
         """All that was sampled, to the last step."""
-        for sampler in self.samplers.values():
-            sampler.finish()
-        found: dict[str, Floats] = {
-            name: sampler.values[: sampler.count].reshape(-1, *self.shapes[name]) for name, sampler in self.samplers.items()
-        }
+        self.sampler.finish()
+        found: dict[str, Samples] = {}
+        column = 0
+        for name, shape in self.shapes.items():
+            width = prod(shape)
+            found[name] = self.sampler.values[: self.sampler.count, column : column + width].reshape(-1, *shape)
+            column += width
         return Signals(
             displacement=found["displacement"],
             magnetic_force=found["force"],

@@ -23,7 +23,7 @@ def low_pass(every: int) -> Floats:
 
 
 class Sampler:
-    """One channel group, sampled as its steps come in.
+    """All channels, sampled as their steps come in.
 
     Sample m stands at m·every steps after the start: between two steps, which is where an even filter has its middle.
     The first and the last value are held beyond the ends.
@@ -34,6 +34,7 @@ class Sampler:
         self.taps = low_pass(every)
         self.values = np.zeros((samples, channels), dtype=np.float32)
         self.count = 0
+        self._row = np.zeros(channels)
         self._pending: Floats | None = None
 
     def take(self, steps: Floats) -> None:
@@ -49,6 +50,6 @@ class Sampler:
     def _read(self, steps: Floats) -> Floats:
         ready = (steps.shape[0] - self.taps.size) // self.every + 1
         ready = max(0, min(ready, self.values.shape[0] - self.count))
-        decimate(steps, self.taps, self.every, self.values[self.count : self.count + ready])
+        decimate(steps, self.taps, self.every, self._row, self.values[self.count : self.count + ready])
         self.count += ready
         return np.ascontiguousarray(steps[ready * self.every :])

@@ -39,7 +39,7 @@ class Engine:
 
     def begin(self) -> None:
         """Move the strings half a step ahead."""
-        begin(self.model, self.state)
+        begin(self.model, self.state)  # type: ignore[no-untyped-call]
 
     def step(self, inputs: Inputs, record: Record) -> None:
         """Run as many steps as there are inputs.
@@ -143,4 +143,4 @@ def follow_shape(compiled: Compiled, engine: Engine) -> Shape:
         q, _ = turned(engine.state.q, engine.state.v, model.back)
         pictures.append(np.stack([shape_along(x[s], q[s], sheet.strings[s].length_m) for s in range(len(sheet.strings))]))
         engine.step(quiet, record)
-    return Shape(time=np.arange(PHASES + 1) * steps * model.step, x=x, displacement=np.stack(pictures))
+    return Shape(time=np.asarray(np.arange(PHASES + 1) * (steps * model.step)), x=x, displacement=np.stack(pictures))

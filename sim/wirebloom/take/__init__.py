@@ -1,1 +1,1 @@
-
+"""The take: one recorded run, its measures and its file."""

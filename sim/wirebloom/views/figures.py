@@ -8,10 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING, Any
 
 from wirebloom.views.electrics import drive_current, drive_voltage, energy_accounts, ledger_residual
 from wirebloom.views.motion import clearance, last_periods, string_motion, string_shape
@@ -43,7 +40,7 @@ def _nearest_poles(take: Take) -> list[int]:
     return sorted(sorted(range(len(least)), key=lambda pole: float(least[pole]))[:MOST])
 
 
-def _share_x(axes: NDArray[np.object_]) -> None:
+def _share_x(axes: Any) -> None:
     """Leave the numbers along x to the lowest row: every row has the same ones."""
     for ax in axes[:-1].flat:
         ax.set_xlabel("")
@@ -53,7 +50,7 @@ def _share_x(axes: NDArray[np.object_]) -> None:
 def motion_page(take: Take) -> Figure:
     """Return the string's motion over each head, with the face drawn in: the whole take and its last periods."""
     poles = _nearest_poles(take)
-    title = _title(take, "the string over its heads", len(poles), len(take.sheet.heads), "heads, the nearest")
+    title = _title(take, "the string over its heads", len(poles), len(take.sheet.poles), "heads, the nearest")
     figure, axes = panels(len(poles), 2, height=1.75, widths=(1.9, 1.0), title=title)
     for row, pole in zip(axes, poles, strict=True):
         string_motion(take, row[0], pole=pole)
@@ -128,11 +125,11 @@ FIGURES: dict[str, Callable[[Take], Figure]] = {
 def _drawable(take: Take) -> list[str]:
     """Return the names of the pages that this take has something for."""
     empty = set()
-    if not take.sheet.heads:
+    if not take.sheet.poles:
         empty |= {"motion.png", "clearance.png"}
     if not take.sheet.loops:
         empty |= {"drive.png"}
-    if not len(take.shape_time):
+    if not len(take.shape.time):
         empty |= {"shape.png"}
     return [name for name in FIGURES if name not in empty] if len(take.frames.time) else []
 

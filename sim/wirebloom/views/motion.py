@@ -27,7 +27,7 @@ def pole_name(pole: PoleSheet, poles: Sequence[PoleSheet]) -> str:
 
 def height_above_face(take: Take, pole: int) -> Array:
     """Return the height (t,) of the string's surface above the face of a head, m."""
-    height: Array = take.sheet.heads[pole].gap_m - take.signals.displacement[:, pole, 0]
+    height: Array = take.sheet.poles[pole].gap_m - take.signals.displacement[:, pole, 0]
     return height
 
 
@@ -49,7 +49,7 @@ def string_motion(take: Take, ax: Axes | None = None, *, pole: int = 0) -> Axes:
     ax : matplotlib Axes, optional
         Where to draw; a new figure by default.
     pole : int
-        Index into ``take.sheet.heads``.
+        Index into ``take.sheet.poles``.
 
     Returns
     -------
@@ -57,13 +57,13 @@ def string_motion(take: Take, ax: Axes | None = None, *, pole: int = 0) -> Axes:
         The axis that was drawn into.
     """
     ax = ax or new_axis(take.sheet.title)
-    sheet = take.sheet.heads[pole]
+    sheet = take.sheet.poles[pole]
     start, low, high = envelope(height_above_face(take, pole) * MM)
     seconds = start / take.audio_rate
     ax.fill_between(seconds, low, high, color=stroke(0).color, linewidth=0.6, step="post")
     ax.axhline(sheet.gap_m * MM, color=FAINT, linestyle=":", linewidth=1.0)
     draw_face(ax, float(low.min()), max(float(high.max()), sheet.gap_m * MM))
-    title = f"{pole_name(sheet, take.sheet.heads)} ({sheet.role}); dotted: gap {sheet.gap_m * MM:.2f} mm, string straight"
+    title = f"{pole_name(sheet, take.sheet.poles)} ({sheet.role}); dotted: gap {sheet.gap_m * MM:.2f} mm, string straight"
     dress(ax, x="time, s", y="string above face, mm", title=title)
     ax.set_xlim(0.0, take.duration_s)
     note(ax, "face", x=0.01, y=0.02)
@@ -76,7 +76,7 @@ def last_periods(take: Take, ax: Axes | None = None, *, pole: int = 0) -> Axes:
     Parameters and result as for :func:`string_motion`.
     """
     ax = ax or new_axis(take.sheet.title)
-    sheet = take.sheet.heads[pole]
+    sheet = take.sheet.poles[pole]
     count = _samples(take)
     milliseconds = np.arange(1 - count, 1) / take.audio_rate * 1e3
     height = height_above_face(take, pole)[-count:] * MM
@@ -103,7 +103,7 @@ def clearance(take: Take, ax: Axes | None = None) -> Axes:
     Parameters and result as for :func:`string_motion`.
     """
     ax = ax or new_axis(take.sheet.title)
-    frames, heads = take.frames, take.sheet.heads
+    frames, heads = take.frames, take.sheet.poles
     gap = frames.least_gap * MM
     for pole, sheet in enumerate(heads):
         ax.plot(frames.time, gap[:, pole], label=pole_name(sheet, heads), **line_style(pole, len(frames.time)))
@@ -142,8 +142,8 @@ def string_shape(take: Take, ax: Axes | None = None, *, string: int = 0, polaris
 
     ax = ax or new_axis(take.sheet.title)
     sign = -1.0 if polarisation == 0 else 1.0
-    shapes = sign * take.shape[:, string, polarisation] * MM
-    metres = take.shape_x[string]
+    shapes = sign * take.shape.displacement[:, string, polarisation] * MM
+    metres = take.shape.x[string]
     ax.fill_between(metres, shapes.min(axis=0), shapes.max(axis=0), color="#e4e7ec", linewidth=0.0)
     shown = np.linspace(0, len(shapes) - 1, min(len(shapes), 9)).astype(int)
     for place, phase in enumerate(shown):
@@ -162,7 +162,7 @@ def string_shape(take: Take, ax: Axes | None = None, *, string: int = 0, polaris
 def _draw_heads(ax: Axes, take: Take, string: int, lowest: float) -> None:
     """Draw every head of this string as a block whose upper edge is its face, at true place and gap."""
     name = take.sheet.strings[string].name
-    poles = [pole for pole in take.sheet.heads if pole.string == name]
+    poles = [pole for pole in take.sheet.poles if pole.string == name]
     bottom = min([lowest, *(-pole.gap_m * MM for pole in poles)])
     depth = 0.35 * max(abs(bottom), 1e-3)
     for pole in poles:

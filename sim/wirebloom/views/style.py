@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,7 +51,7 @@ def stroke(index: int) -> Stroke:
     return STROKES[place]._replace(marker=STROKES[(place + turn) % len(STROKES)].marker)
 
 
-def line_style(index: int, points: int = 200) -> dict[str, object]:
+def line_style(index: int, points: int = 200) -> dict[str, Any]:
     """Return keyword arguments for ``Axes.plot``: colour, dash, and about six markers along the line."""
     chosen = stroke(index)
     every = max(points // 6, 1)
@@ -63,7 +63,7 @@ def line_style(index: int, points: int = 200) -> dict[str, object]:
 
 def panels(
     rows: int, columns: int, *, height: float, widths: Sequence[float] | None = None, title: str = "", right: float = 0.975
-) -> tuple[Figure, NDArray[np.object_]]:
+) -> tuple[Figure, Any]:
     """Return a figure of the house's width with ``rows × columns`` axes, each ``height`` inches high.
 
     Margins are given in inches and not searched for: that search costs more than all the drawing.
@@ -101,9 +101,10 @@ def dress(ax: Axes, *, x: str, y: str, title: str = "") -> None:
     ax.yaxis.set_label_coords(-0.52 * DPI / place.width, 0.5)
     ax.set_title(title, fontsize=9, loc="left", color=INK, y=1.0)
     ax.minorticks_off()
-    for axis in (ax.xaxis, ax.yaxis):
-        if axis.get_scale() == "linear":
-            axis.get_major_locator().set_params(nbins=5)
+    if ax.get_xscale() == "linear":
+        ax.locator_params(axis="x", nbins=5)
+    if ax.get_yscale() == "linear":
+        ax.locator_params(axis="y", nbins=5)
     ax.tick_params(labelsize=8)
     ax.grid(visible=True, color="#d5d9e0", linewidth=0.5)
     ax.set_axisbelow(True)

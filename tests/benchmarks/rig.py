@@ -1,0 +1,43 @@
+"""The benchmark's workload: one string, 60 partials × 2 polarisations, 2 heads, everything switched on, 96 kHz."""
+
+from dataclasses import replace
+
+import numpy as np
+from twins import rigs
+
+from wirebloom.kernels import layout
+
+RATE = 96_000
+SECONDS = 1.0
+LOOP = rigs.Loop(
+    mutual=1e-6, gain=1e5, slew=13e6, elastance=1 / 470e-6, bias=4.5, low=-3.5, high=3.5, offset=1e-4, coil_noise=1e-7, input_noise=1e-6
+)
+RIG = rigs.Rig(
+    wires=(rigs.Wire(partials=60, pitch=147.0),),
+    heads=(rigs.exponential_head(), rigs.exponential_head(factor=0.012)),
+    poles=(rigs.Pole(head=0, position=0.26, gap=2.5e-3, circuit=0), rigs.Pole(head=1, position=0.186, gap=2.2e-3, offset=3e-4, circuit=1)),
+    loops=(LOOP,),
+    contacts=(rigs.Contact(pole=0, loss=0.3), rigs.Contact(pole=1, loss=0.3)),
+)
+# A face that the string cannot leave alone: near it at every step, on it for a large part of the time.
+TOUCHING = replace(RIG, poles=(RIG.poles[0], replace(RIG.poles[1], gap=2e-6)))
+
+
+def model_of(rig: rigs.Rig) -> layout.Model:
+    return rigs.build(rig, RATE)
+
+
+def inputs_of(model: layout.Model, seconds: float = SECONDS, quiet: bool = False) -> layout.Inputs:
+    inputs = rigs.quiet_inputs(model, round(seconds * RATE))
+    if not quiet:
+        inputs.noise[:] = np.random.default_rng(1).standard_normal(inputs.noise.shape)
+    return inputs
+
+
+def start_of(model: layout.Model, rig: rigs.Rig) -> layout.State:
+    """Drawn a little away from the heads and let go, half a step ahead as the time loop wants it."""
+    from wirebloom.kernels import loop
+
+    state = rigs.plucked_state(model, rig, height=-2e-4)
+    loop.begin(model, state)
+    return state
