@@ -3,8 +3,8 @@
 from dataclasses import replace
 
 import numpy as np
-from twins import rigs
 
+from twins import rigs
 from wirebloom.kernels import layout
 
 RATE = 96_000
@@ -19,8 +19,14 @@ RIG = rigs.Rig(
     loops=(LOOP,),
     contacts=(rigs.Contact(pole=0, loss=0.3), rigs.Contact(pole=1, loss=0.3)),
 )
-# A face that the string cannot leave alone: near it at every step, on it for a large part of the time.
-TOUCHING = replace(RIG, poles=(RIG.poles[0], replace(RIG.poles[1], gap=2e-6)))
+
+
+def closer(gap: float) -> rigs.Rig:
+    return replace(RIG, poles=(RIG.poles[0], replace(RIG.poles[1], gap=gap)))
+
+
+BUZZING = closer(3e-4)  # hits the face several times a period and is on it for a quarter of the time
+PRESSED = closer(2e-6)  # never away from it: the worst case
 
 
 def model_of(rig: rigs.Rig) -> layout.Model:

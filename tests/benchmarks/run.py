@@ -9,8 +9,8 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from benchmarks.kernel import kernel_rows
-from benchmarks.takes import take_rows
 from benchmarks.tables import Row, markdown
+from benchmarks.takes import take_rows
 
 
 def main() -> None:

@@ -65,4 +65,3 @@ def interpreter() -> float:
     start = time.perf_counter()
     subprocess.run([sys.executable, "-c", "pass"], check=True)
     return time.perf_counter() - start
-

@@ -20,10 +20,10 @@ from typing import NamedTuple
 import numba
 import numpy as np
 import pytest
+
 from twins import compiled, rigs
 from twins.equations import pack, reference, unpack
 from twins.scheme import rotate
-
 from wirebloom.kernels import loop
 
 pytestmark = pytest.mark.skipif(bool(numba.config.DISABLE_JIT), reason="reference runs need compiled equations")

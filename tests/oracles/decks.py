@@ -13,8 +13,8 @@ from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from twins.equations import pole_places, pole_string
 
+from twins.equations import pole_places, pole_string
 from wirebloom.kernels.layout import Model
 
 Floats = NDArray[np.float64]

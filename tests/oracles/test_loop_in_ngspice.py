@@ -8,10 +8,10 @@ import shutil
 
 import numpy as np
 import pytest
+
 from oracles import decks
 from twins import rigs
 from twins.equations import pack, rhs
-
 from wirebloom.kernels import loop
 
 WIRE = rigs.Wire(partials=3, axial=0.0, quality=45.0)

@@ -30,8 +30,18 @@ def flow(model: Model) -> Callable[[float, Floats, NDArray[np.int64] | None], Fl
 
 def flat(model: Model) -> tuple[NDArray, ...]:
     """The model in few arrays: handing numba a tuple of sixty costs more than the equations."""
-    strings, poles, tables, contacts, dampers, circuits, amps = model.strings, model.poles, model.tables, model.contacts, model.dampers, model.circuits, model.amplifiers
-    modal = np.array([strings.frequency**2, 2 * strings.decay, np.repeat(strings.curvature[:, None], 2, axis=1), strings.frequency > 0], dtype=float)
+    strings, poles, tables, contacts, dampers, circuits, amps = (
+        model.strings,
+        model.poles,
+        model.tables,
+        model.contacts,
+        model.dampers,
+        model.circuits,
+        model.amplifiers,
+    )
+    modal = np.array(
+        [strings.frequency**2, 2 * strings.decay, np.repeat(strings.curvature[:, None], 2, axis=1), strings.frequency > 0], dtype=float
+    )
     touch = np.column_stack([contacts.stiffness, contacts.exponent, contacts.loss, contacts.radius, contacts.recess])
     return (
         modal,
@@ -93,8 +103,18 @@ def look_up(table, grid, gap, lateral, found):
     found[:] = 0.0
     for i in range(4):
         for c in range(3):
-            row = table[g + i, y, c] * across[0] + table[g + i, y + 1, c] * across[1] + table[g + i, y + 2, c] * across[2] + table[g + i, y + 3, c] * across[3]
-            turn = table[g + i, y, c] * across_slope[0] + table[g + i, y + 1, c] * across_slope[1] + table[g + i, y + 2, c] * across_slope[2] + table[g + i, y + 3, c] * across_slope[3]
+            row = (
+                table[g + i, y, c] * across[0]
+                + table[g + i, y + 1, c] * across[1]
+                + table[g + i, y + 2, c] * across[2]
+                + table[g + i, y + 3, c] * across[3]
+            )
+            turn = (
+                table[g + i, y, c] * across_slope[0]
+                + table[g + i, y + 1, c] * across_slope[1]
+                + table[g + i, y + 2, c] * across_slope[2]
+                + table[g + i, y + 3, c] * across_slope[3]
+            )
             found[0, c] += along[i] * row
             found[1, c] += along_slope[i] * dt * row
             found[2, c] += along[i] * dr * turn
@@ -195,7 +215,24 @@ def electrify(y, out, current, circuit, amp, rails):
 
 @fast
 def slopes(
-    t, y, rails, modal, string, pole, pole_at, pole_weight, table, grid, touch_at, touch, touch_weight, damper, damper_weight, inductance, circuit, amp
+    t,
+    y,
+    rails,
+    modal,
+    string,
+    pole,
+    pole_at,
+    pole_weight,
+    table,
+    grid,
+    touch_at,
+    touch,
+    touch_weight,
+    damper,
+    damper_weight,
+    inductance,
+    circuit,
+    amp,
 ):
     shape, coils = (modal.shape[1], 2, modal.shape[3]), inductance.shape[0]
     modes = shape[0] * 2 * shape[2]

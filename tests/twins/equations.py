@@ -207,7 +207,9 @@ def energies(model: Model, y: Floats) -> dict[str, float]:
     stored = np.divide(state["capacitor"] ** 2, 2 * elastance, out=np.zeros_like(elastance), where=elastance > 0)
     return {
         "string": float(np.sum(mass * (v**2 + strings.frequency**2 * q**2)) / 2),
-        "tension": float(np.sum(rise**2 / np.where(strings.stretch > 0, strings.stretch, 1) * strings.inverse_density / strings.inverse_mass) / 4),
+        "tension": float(
+            np.sum(rise**2 / np.where(strings.stretch > 0, strings.stretch, 1) * strings.inverse_density / strings.inverse_mass) / 4
+        ),
         "magnetic": float(i @ inductance(model, places) @ i / 2 - sum(place.table.value[0] for place in places)),
         "capacitor": float(np.sum(stored) + np.sum(model.amplifiers.node_capacitance * state["node"] ** 2) / 2),
         "contact": float(sum(contact_energy(model, x, penetration(model, x, q, places)) for x in range(len(model.contacts.pole)))),
@@ -235,7 +237,9 @@ def powers(model: Model, t: float, y: Floats, sources: Sources = STEADY) -> dict
     for x, s in enumerate(pole_string(model.contacts.first)):
         speed, depth = v[s, 0] @ model.contacts.weight[x], penetration(model, x, q, places)
         contact += (contact_force(model, x, depth, speed) - contact_force(model, x, depth, 0.0)) * speed
-    damper = sum(model.dampers.resistance[d] * np.sum((v[model.dampers.string[d]] @ model.dampers.weight[d]) ** 2) for d in active_dampers(model, t))
+    damper = sum(
+        model.dampers.resistance[d] * np.sum((v[model.dampers.string[d]] @ model.dampers.weight[d]) ** 2) for d in active_dampers(model, t)
+    )
     pushed = (v[s, p] @ w for s, p, w in zip(model.drivers.string, model.drivers.polarisation, model.drivers.weight, strict=True))
     return {
         "supplied": float(np.sum((amp.bias * supply + state["output"]) * i[1::2])),

@@ -194,9 +194,7 @@ def rotation(strings: layout.Strings, span: float) -> layout.Rotation:
     scale = np.where(omega > 0, omega, 1.0)  # q and v/ω are of a size: keeps the exponential accurate
     matrix[..., 0, 1], matrix[..., 1, 0], matrix[..., 1, 1] = omega, -omega, -2 * sigma
     turn = expm(matrix * span) * (omega > 0)[..., None, None]
-    return layout.Rotation(
-        qq=turn[..., 0, 0].copy(), qv=turn[..., 0, 1] / scale, vq=turn[..., 1, 0] * scale, vv=turn[..., 1, 1].copy()
-    )
+    return layout.Rotation(qq=turn[..., 0, 0].copy(), qv=turn[..., 0, 1] / scale, vq=turn[..., 1, 0] * scale, vv=turn[..., 1, 1].copy())
 
 
 def shape_weight(wire: Wire, position: float, partials: int, aperture: float = 0.0) -> Floats:
@@ -299,7 +297,14 @@ def resting_state(model: layout.Model) -> layout.State:
     strings, partials = model.strings.curvature.shape
     circuits, loops = len(model.circuits.resistance), len(model.amplifiers.gain)
     modes = (strings, 2, partials)
-    sizes = {"q": modes, "v": modes, "flux": circuits, "contact": len(model.contacts.pole), "last_gap": len(model.poles.gap), "work": strings}
+    sizes = {
+        "q": modes,
+        "v": modes,
+        "flux": circuits,
+        "contact": len(model.contacts.pole),
+        "last_gap": len(model.poles.gap),
+        "work": strings,
+    }
     sizes |= {"contact_loss": len(model.contacts.pole), "damper_loss": len(model.dampers.string), "driver_work": len(model.drivers.string)}
     arrays = {name: np.zeros(sizes.get(name, loops)) for name in layout.State._fields if name != "clock"}
     state = layout.State(clock=np.zeros(1, dtype=np.int64), **arrays)

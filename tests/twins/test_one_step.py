@@ -6,14 +6,17 @@ the two agree to rounding (1e-12 of each array's size) or not at all.
 
 import numpy as np
 import pytest
+
 from twins import rigs
 from twins.scheme import Impulse, one_step
 from twins.test_twins import random_state
-
 from wirebloom.kernels import layout, loop
 
 HEADS = (rigs.exponential_head(), rigs.exponential_head(factor=0.007, twist=0.05))
-SENSE, DRIVE = rigs.Pole(head=0, position=0.2, circuit=0, gap=3e-3), rigs.Pole(head=1, position=0.25, circuit=1, gap=2.6e-3, offset=0.4e-3, sign=-1)
+SENSE, DRIVE = (
+    rigs.Pole(head=0, position=0.2, circuit=0, gap=3e-3),
+    rigs.Pole(head=1, position=0.25, circuit=1, gap=2.6e-3, offset=0.4e-3, sign=-1),
+)
 NOISY = {"coil_noise": 1e-5, "input_noise": 1e-4, "offset": 1e-3}
 TWO_STRINGS = (
     rigs.Pole(head=0, string=0, position=0.2, circuit=0, gap=3e-3),
@@ -32,8 +35,12 @@ LEDGER = layout.State._fields[layout.State._fields.index("work") :]  # sums of s
 RIGS = {
     "no loop": rigs.Rig(heads=HEADS, poles=(rigs.Pole(gap=3e-3),)),
     "one loop": rigs.Rig(heads=HEADS, poles=(SENSE, DRIVE), loops=(rigs.Loop(**NOISY),)),
-    "output capacitor, crosstalk": rigs.Rig(heads=HEADS, poles=(SENSE, DRIVE), loops=(rigs.Loop(mutual=3e-5, elastance=1e5, bias=2.5, **NOISY),)),
-    "all-pass": rigs.Rig(heads=HEADS, poles=(SENSE, DRIVE), loops=(rigs.Loop(allpass_rate=1200.0, direct=-1.0, lagged=2.0, polarity=-1.0, **NOISY),)),
+    "output capacitor, crosstalk": rigs.Rig(
+        heads=HEADS, poles=(SENSE, DRIVE), loops=(rigs.Loop(mutual=3e-5, elastance=1e5, bias=2.5, **NOISY),)
+    ),
+    "all-pass": rigs.Rig(
+        heads=HEADS, poles=(SENSE, DRIVE), loops=(rigs.Loop(allpass_rate=1200.0, direct=-1.0, lagged=2.0, polarity=-1.0, **NOISY),)
+    ),
     "at the rails": rigs.Rig(heads=HEADS, poles=(SENSE, DRIVE), loops=(rigs.Loop(gain=1e5, low=-1.0, high=1.2, mutual=1e-6, **NOISY),)),
     "slewing": rigs.Rig(heads=HEADS, poles=(SENSE, DRIVE), loops=(rigs.Loop(gain=1e4, slew=3e3, **NOISY),)),
     "finger and tap": rigs.Rig(

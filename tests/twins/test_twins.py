@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.interpolate import NdBSpline
+
 from twins import compiled, rigs
 from twins.equations import energy, linkage, magnetic_forces, pack, pole_places, powers, reference, rhs
 from twins.splines import surface
@@ -48,7 +49,9 @@ def test_spline_agrees_with_scipy():
     """SciPy's tensor-product B-spline on the same knots: value and both slopes, inside and on a cell's edge."""
     model = rigs.build(RIG, 96000)
     table, (gap, offset) = model.tables.coefficient[1], (RIG.gap_nodes, RIG.offset_nodes)
-    extended = [np.concatenate([x[0] + (x[1] - x[0]) * np.arange(-3, 0), x, x[-1] + (x[1] - x[0]) * np.arange(1, 4)]) for x in (gap, offset)]
+    extended = [
+        np.concatenate([x[0] + (x[1] - x[0]) * np.arange(-3, 0), x, x[-1] + (x[1] - x[0]) * np.arange(1, 4)]) for x in (gap, offset)
+    ]
     oracle = NdBSpline(tuple(extended), table[:, :, 1], (3, 3))
     for place in [(0.83e-3, 0.4e-3), (gap[10], offset[7]), (4.9e-3, -2.7e-3)]:
         ours = surface(model.tables, 1, *place)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from wirebloom.compile.circuits import circuits_of, lay_out_amplifiers, lay_out_circuits
 from wirebloom.compile.outside import lay_out_dampers, lay_out_drivers
 from wirebloom.compile.poles import Pole, find_poles, lay_out_contacts, lay_out_poles, lay_out_tables
@@ -85,6 +87,7 @@ def compile_rig(rig: Rig, plan: RunPlan) -> Compiled:
     poles = find_poles(rig, modes)
     model = make_model(rig, plan, modes, poles)
     found = rest_all(model, poles, modes)
-    rest = padded([q for _, q in found], padded_count(modes))
-    sheet = make_sheet(rig, modes, poles, [equilibrium for equilibrium, _ in found], rest)
+    still = [np.zeros((2, m.wavenumber.size)) for m in modes]
+    rest = padded([zero if own is None else own.amplitudes for own, zero in zip(found, still, strict=True)], padded_count(modes))
+    sheet = make_sheet(rig, modes, poles, [None if own is None else own.equilibrium for own in found], rest)
     return Compiled(rig, plan, model, start_state(model, rig, plan.start, rest, modes), rest, sheet)

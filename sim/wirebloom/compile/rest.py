@@ -11,14 +11,14 @@ from wirebloom.compile.poles import Pole, faces
 from wirebloom.kernels.layout import Floats, Model, State
 from wirebloom.kernels.ledger import linkages, pole_motion, wires_at
 from wirebloom.kernels.pack import Packed, pack
-from wirebloom.physics.equilibrium import Equilibrium, static_equilibrium
-from wirebloom.physics.shapes import pluck_amplitudes, static_amplitudes
+from wirebloom.physics.rest import Rest, string_rest
+from wirebloom.physics.shapes import pluck_amplitudes
 from wirebloom.physics.string import StringModes
 from wirebloom.rig import Rig, Start
 
 
-def rest_of(model: Model, packed: Packed, s: int, poles: Sequence[Pole], modes: StringModes) -> tuple[Equilibrium, Floats]:
-    """Equilibrium of string s over its poles, and its modal displacement there (2, N_s), m."""
+def rest_of(model: Model, packed: Packed, s: int, poles: Sequence[Pole], modes: StringModes) -> Rest:
+    """Static equilibrium of string s over its poles."""
     own = slice(model.poles.first[s], model.poles.first[s + 1])
     weight = np.stack([pole.weight for pole in poles])
 
@@ -32,11 +32,7 @@ def rest_of(model: Model, packed: Packed, s: int, poles: Sequence[Pole], modes: 
         sides = np.abs(model.poles.offset[own] + u[:, 1])
         return np.array([_recess(pole, side) for pole, side in zip(poles, sides, strict=True)])
 
-    compliance = np.stack([(weight / stiffness) @ weight.T for stiffness in modes.modal_stiffness])
-    found = static_equilibrium(compliance, pull, model.poles.gap[own], depth)
-    force = found.force.copy()
-    force[:, 0] -= found.reaction
-    return found, static_amplitudes(force, weight, modes.modal_stiffness)
+    return string_rest(modes, weight, pull, model.poles.gap[own], depth)
 
 
 def _recess(pole: Pole, side: float) -> float:
@@ -44,14 +40,11 @@ def _recess(pole: Pole, side: float) -> float:
     return next((d for r, d in zip(radii, depths, strict=True) if side <= r), np.inf)
 
 
-def rest_all(model: Model, poles: Sequence[Pole], modes: Sequence[StringModes]) -> list[tuple[Equilibrium | None, Floats]]:
-    """Rest of every string; None and zeros for a string over no head."""
+def rest_all(model: Model, poles: Sequence[Pole], modes: Sequence[StringModes]) -> list[Rest | None]:
+    """Rest of every string; None for a string over no head."""
     packed = pack(model)
-    out: list[tuple[Equilibrium | None, Floats]] = []
-    for s, m in enumerate(modes):
-        own = [pole for pole in poles if pole.string == s]
-        out.append(rest_of(model, packed, s, own, m) if own else (None, np.zeros((2, m.wavenumber.size))))
-    return out
+    owns = [[pole for pole in poles if pole.string == s] for s in range(len(modes))]
+    return [rest_of(model, packed, s, own, modes[s]) if own else None for s, own in enumerate(owns)]
 
 
 def start_state(model: Model, rig: Rig, start: Start, rest: Floats, modes: Sequence[StringModes]) -> State:

@@ -8,13 +8,12 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from wirebloom.physics.wire import MU0
 from wirebloom.rig.wires import DENSITY
 
 if TYPE_CHECKING:
     from wirebloom.physics.head_table import HeadTable
     from wirebloom.rig.parts import Coil
-
-MU0 = 4e-7 * pi
 
 
 class Winding(NamedTuple):

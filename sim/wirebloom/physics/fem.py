@@ -18,10 +18,10 @@ from scipy.sparse.linalg import splu
 
 from wirebloom.physics.geometry import Block
 from wirebloom.physics.grading import graded_lines
+from wirebloom.physics.wire import MU0
 
 Floats = NDArray[np.float64]
 
-MU0 = 4e-7 * pi
 NEAREST_WALL, WALL = 0.2, 10.0  # far wall at least there, m, and at least so many times the head's size away
 FINEST = 4e-5  # cell at every edge, m: the field is singular there
 COARSEST, SHARE = 6e-4, 1 / 50  # largest cell within and beside the head: m, or this share of the head's size

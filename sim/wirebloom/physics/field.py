@@ -22,11 +22,11 @@ from wirebloom.physics.fem import COIL, MAGNET, Solution
 Floats = NDArray[np.float64]
 
 DEGREE = 5  # of the interpolating spline: force gradients are its second derivative
-REACH = 0.032  # radius to which the interpolants hold, m
+REACH = 0.032  # radius to which the interpolants hold, m, and more for wide heads
 LOWEST, CEILING = 3e-5, 0.018  # heights between which they hold, m
-RING = 4e-5  # widest ring within NEAR, m: closer to the face than twice this the rings show
-NEAR = 0.013  # radius within which strings come near the face, m
-STEP, RATIO = 5e-5, 1.2  # spacing of the interpolation lines within NEAR, m; growth of the spacing beyond and upwards
+NEAR = 0.013  # radius within which strings come near the face of a head, m, and more for wide heads
+RING = NEAR / 325  # widest ring within that radius: closer to the face than twice this (0.08 mm) the rings show
+STEP, RATIO = NEAR / 260, 1.2  # spacing of the interpolation lines there; growth of the spacing beyond and upwards
 
 
 class Slice(NamedTuple):
@@ -88,19 +88,22 @@ class HeadField:
     magnet: AxialField
 
 
-def field_above(solution: Solution) -> HeadField:
+def field_above(solution: Solution, reach: float = REACH) -> HeadField:
     """Continue the finite elements' flux through the face plane upwards.
 
     Parameters
     ----------
     solution : Solution
+    reach : float
+        Radius to which the field is wanted, m.
 
     Returns
     -------
     HeadField
     """
-    radius, flux = _rings(*solution.face_potential())
-    r, z = _interpolation_lines()
+    scale = max(1.0, (max(block.outer for block in solution.blocks) + 3e-3) / NEAR)
+    radius, flux = _rings(*solution.face_potential(), scale)
+    r, z = _interpolation_lines(scale, reach)
     potential = _ring_potential(r, z, radius) @ flux
     return HeadField(*(_interpolated(r, z, potential[:, :, source]) for source in (COIL, MAGNET)))
 
@@ -112,7 +115,7 @@ def _interpolated(r: Floats, z: Floats, potential: Floats) -> AxialField:
     return AxialField(over_r.t, over_z.t, over_z.c.T)
 
 
-def _rings(nodes: Floats, potential: Floats) -> tuple[Floats, Floats]:
+def _rings(nodes: Floats, potential: Floats, scale: float) -> tuple[Floats, Floats]:
     """Radii (K,) and fluxes (K, 2) of the rings that carry the flux through the face plane.
 
     A_φ is a parabola along each element's edge (two corners and the node between), which is cut into narrow rings.
@@ -120,7 +123,7 @@ def _rings(nodes: Floats, potential: Floats) -> tuple[Floats, Floats]:
     edges, values = [], []
     for k in range(0, nodes.size - 1, 2):
         width = nodes[k + 2] - nodes[k]
-        cuts = int(np.ceil(width / RING)) if nodes[k] < NEAR else 2
+        cuts = int(np.ceil(width / (RING * scale))) if nodes[k] < NEAR * scale else 2
         t = (np.arange(cuts) / cuts)[:, None]
         edges.append(nodes[k] + width * t[:, 0])
         values.append(potential[k] * (1 - t) * (1 - 2 * t) + potential[k + 1] * 4 * t * (1 - t) + potential[k + 2] * t * (2 * t - 1))
@@ -129,12 +132,12 @@ def _rings(nodes: Floats, potential: Floats) -> tuple[Floats, Floats]:
     return (edge[1:] + edge[:-1]) / 2, 2 * pi * np.diff(edge[:, None] * value, axis=0)
 
 
-def _interpolation_lines() -> tuple[Floats, Floats]:
+def _interpolation_lines(scale: float, reach: float) -> tuple[Floats, Floats]:
     """Radii and heights at which the potential is evaluated, m."""
-    near = np.arange(0.0, NEAR, STEP)
-    far = near[-1] + np.cumsum(np.minimum(STEP * RATIO ** np.arange(1, 60), 1e-3))
+    near = np.arange(0.0, NEAR, STEP) * scale
+    far = near[-1] + np.cumsum(np.minimum(STEP * scale * RATIO ** np.arange(1.0, 300.0), 1e-3))
     count = int(np.ceil(np.log(CEILING / LOWEST) / np.log(RATIO)))
-    return np.concatenate([near, far[far < REACH + 2e-3]]), np.geomspace(LOWEST, CEILING, count + 1)
+    return np.concatenate([near, far[far < reach + 2e-3]]), np.geomspace(LOWEST, CEILING, count + 1)
 
 
 def _ring_potential(r: Floats, z: Floats, radius: Floats) -> Floats:

@@ -43,8 +43,8 @@ def round_table(head: RoundHead, string: tuple[float, float], material: Magnetic
     """
     with threadpool_limits(1, "blas"):  # the matrices are small: more threads only get into each other's way
         solution = solve_head(blocks_of(head))
-        field = field_above(solution)
-        grid = WireGrid(string[1] / 2)
+        grid = _wire_over(solution, string[1] / 2)
+        field = field_above(solution, float(np.hypot(grid.half_length, np.max(np.abs(offsets)))))
         distance, back = np.unique(np.round(np.abs(offsets), 9).astype(np.float64), return_inverse=True)  # even in the offset
         nearest = int(np.argmin(np.abs(distance - abs(rest))))
         law = WireMaterial(material.susceptibility, material.saturation)
@@ -52,6 +52,13 @@ def round_table(head: RoundHead, string: tuple[float, float], material: Magnetic
     parts = _at_nodes(np.stack([half.coenergy, half.flux, half.inductance], axis=-1))
     load = _normalised(_at_nodes(half.load), grid.cell)
     return assemble(offsets, np.moveaxis(parts[:, back], -1, 0), (grid.both_sides, load), **_numbers(head.coil, solution, field))
+
+
+def _wire_over(solution: Solution, radius: float) -> WireGrid:
+    """Wire long enough to leave the field of a wide head, in cells of 0.2 mm as long as these are not too many."""
+    widest = max(block.outer for block in solution.blocks)
+    half_length = max(25e-3, 2.5 * widest)
+    return WireGrid(radius, half_length, min(round(half_length / 2e-4), 250))
 
 
 def _at_nodes(values: Floats) -> Floats:

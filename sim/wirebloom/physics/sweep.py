@@ -8,9 +8,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from wirebloom.physics.fem import MU0
 from wirebloom.physics.field import HeadField
-from wirebloom.physics.wire import Magnetised, WireGrid, WireMaterial, axial_coenergy, magnetise
+from wirebloom.physics.wire import MU0, Magnetised, WireGrid, WireMaterial, axial_coenergy, magnetise
 
 Floats = NDArray[np.float64]
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 
-MU0 = 4e-7 * pi
+MU0 = 4e-7 * pi  # H/m; the measured value differs by 1e-10
 NEWTON_STEPS, HALVINGS = 60, 20
 LAST_STEP = 1e-6  # of the largest field: convergence is quadratic, so that after such a step 1e-12 is left
 

@@ -1,0 +1,139 @@
+"""What stands in the file of a take: every variable with its dimensions, unit and meaning.
+
+The tables of each group are in the order of the fields of the class that they hold.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+
+class Variable(NamedTuple):
+    """One variable of a group.
+
+    Attributes
+    ----------
+    dims : tuple of str
+        Its dimensions. Along "partial" a string has only as many values as it has partials; along "sense_head" and
+        "drive_head" a loop has only as many as it has heads. The rest is filled with 0 or empty text.
+    units : str
+        As the CF conventions write it; "1" for numbers without a unit and for words.
+    long_name : str
+    text : bool
+        Words instead of numbers.
+    """
+
+    dims: tuple[str, ...]
+    units: str
+    long_name: str
+    text: bool = False
+
+
+Table = dict[str, Variable]
+
+_FRAME, _LOOPS = ("frame",), ("frame", "loop")
+_FRAME_STRINGS, _FRAME_POLES = ("frame", "string"), ("frame", "pole")
+_POLE_PATH, _STRING_PATH, _LOOP_PATH = ("time", "pole", "polarisation"), ("time", "string", "polarisation"), ("time", "loop")
+
+SIGNALS: Table = {
+    "displacement": Variable(_POLE_PATH, "m", "string at the head, towards it and sideways, from the straight string"),
+    "magnetic_force": Variable(_POLE_PATH, "N", "magnetic force of the head on the string"),
+    "contact_force": Variable(("time", "pole"), "N", "force of the head's face on the string"),
+    "sense_voltage": Variable(_LOOP_PATH, "V", "voltage at the amplifier's input"),
+    "drive_voltage": Variable(_LOOP_PATH, "V", "voltage at the amplifier's output, bias included"),
+    "capacitor_voltage": Variable(_LOOP_PATH, "V", "voltage over the output capacitor"),
+    "sense_current": Variable(_LOOP_PATH, "A", "current in the sensing coils"),
+    "drive_current": Variable(_LOOP_PATH, "A", "current in the driving coils"),
+    "bridge_force": Variable(_STRING_PATH, "N", "force of the string on the bridge"),
+}
+
+FRAMES: Table = {
+    "time": Variable(_FRAME, "s", "time at the end of the frame"),
+    "amplitude": Variable(("frame", "string", "polarisation", "partial"), "m", "amplitude of the partial about its rest"),
+    "least_gap": Variable(_FRAME_POLES, "m", "least gap between string and head within the frame"),
+    "most_contact": Variable(_FRAME_POLES, "N", "greatest contact force within the frame"),
+    "string_energy": Variable(_FRAME_STRINGS, "J", "energy stored in the partials"),
+    "tension_energy": Variable(_FRAME_STRINGS, "J", "energy stored in the stretching of the string"),
+    "magnetic_energy": Variable(_FRAME, "J", "energy stored in magnetic fields, from that of the start"),
+    "capacitor_energy": Variable(_FRAME, "J", "energy stored in capacitors"),
+    "contact_energy": Variable(_FRAME, "J", "energy stored in contacts"),
+    "supplied": Variable(_LOOPS, "J", "work of the amplifier since the start"),
+    "noise": Variable(_LOOPS, "J", "work of the sensing coils' thermal noise since the start"),
+    "external": Variable(_FRAME, "J", "work of outside forces since the start"),
+    "string_loss": Variable(_FRAME_STRINGS, "J", "energy lost in the string since the start"),
+    "drive_heat": Variable(_LOOPS, "J", "heat in the drive circuit since the start"),
+    "sense_heat": Variable(_LOOPS, "J", "heat in the sense circuit since the start"),
+    "contact_loss": Variable(_FRAME, "J", "energy lost in contacts since the start"),
+    "damper_loss": Variable(_FRAME, "J", "energy lost in dampers since the start"),
+    "drive_work": Variable(_FRAME_POLES, "J", "work of the head's magnetic force on the string since the start"),
+    "residual": Variable(_FRAME, "J", "energy stored, less put in, plus lost: 0 for a perfect integration"),
+}
+
+SHAPE: Table = {
+    "time": Variable(("phase",), "s", "time from the end of the run"),
+    "place": Variable(("string", "x"), "m", "distance from the bridge end along the string"),
+    "displacement": Variable(("phase", "string", "polarisation", "x"), "m", "shape of the string, towards the heads and sideways"),
+}
+
+_STRING, _MODES = ("string",), ("string", "polarisation", "partial")
+
+STRINGS: Table = {
+    "name": Variable(_STRING, "1", "name of the string", text=True),
+    "material": Variable(_STRING, "1", "material of the string", text=True),
+    "length_m": Variable(_STRING, "m", "speaking length"),
+    "diameter_m": Variable(_STRING, "m", "diameter"),
+    "tension_N": Variable(_STRING, "N", "tension at pitch"),
+    "linear_density_kg_m": Variable(_STRING, "kg/m", "mass per length"),
+    "pitch_Hz": Variable(_STRING, "Hz", "frequency of partial 1 towards the heads, without magnets"),
+    "inharmonicity": Variable(_STRING, "1", "inharmonicity coefficient"),
+    "frequency_Hz": Variable(_MODES, "Hz", "frequency of the partial"),
+    "decay_per_s": Variable(_MODES, "1/s", "decay rate of the partial"),
+    "mass_kg": Variable(_STRING, "kg", "modal mass"),
+    "bridge_N_per_m": Variable(("string", "partial"), "N/m", "bridge force per modal displacement"),
+    "stress_Pa": Variable(_STRING, "Pa", "tensile stress at pitch"),
+    "strength_min_Pa": Variable(_STRING, "Pa", "least tensile strength of such a wire"),
+    "strength_max_Pa": Variable(_STRING, "Pa", "greatest tensile strength of such a wire"),
+    "equilibrium": Variable(_STRING, "1", "kind of static equilibrium over the heads", text=True),
+    "rest_m": Variable(_MODES, "m", "modal displacement at static equilibrium"),
+}
+
+_POLE = ("pole",)
+
+POLES: Table = {
+    "head": Variable(_POLE, "1", "name of the head", text=True),
+    "string": Variable(_POLE, "1", "name of the string", text=True),
+    "position_m": Variable(_POLE, "m", "distance from the bridge end"),
+    "gap_m": Variable(_POLE, "m", "gap with the string straight"),
+    "rest_gap_m": Variable(_POLE, "m", "gap at static equilibrium"),
+    "offset_m": Variable(_POLE, "m", "sideways offset of the string from the head's axis"),
+    "pull_N": Variable(_POLE, "N", "static pull at the rest gap"),
+    "force_factor_N_per_A": Variable(_POLE, "N/A", "force per current at the rest gap"),
+    "resistance_ohm": Variable(_POLE, "ohm", "resistance of the head's coil"),
+    "inductance_H": Variable(_POLE, "H", "inductance of the head's coil"),
+    "face_radius_m": Variable(_POLE, "m", "radius of the face"),
+    "flange_radius_m": Variable(_POLE, "m", "radius of the flange"),
+    "flange_recess_m": Variable(_POLE, "m", "depth of the flange below the face"),
+    "role": Variable(_POLE, "1", "sense, drive or idle", text=True),
+    "loop": Variable(_POLE, "1", "name of the head's loop", text=True),
+    "weight": Variable(("pole", "partial"), "1", "shape weight of the partial at the head"),
+}
+
+_LOOP = ("loop",)
+
+LOOPS: Table = {
+    "name": Variable(_LOOP, "1", "name of the loop", text=True),
+    "sense": Variable(("loop", "sense_head"), "1", "names of the sensing heads in series", text=True),
+    "drive": Variable(("loop", "drive_head"), "1", "names of the driving heads in series", text=True),
+    "polarity": Variable(_LOOP, "1", "polarity of the amplifier", text=True),
+    "gain": Variable(_LOOP, "1", "voltage gain of the amplifier"),
+    "supply_V": Variable(_LOOP, "V", "supply of the amplifier"),
+    "swing_low_V": Variable(_LOOP, "V", "lower end of the output swing"),
+    "swing_high_V": Variable(_LOOP, "V", "upper end of the output swing"),
+    "bias_V": Variable(_LOOP, "V", "output voltage at rest"),
+    "drive_resistance_ohm": Variable(_LOOP, "ohm", "resistance of the whole drive circuit"),
+    "coil_resistance_ohm": Variable(_LOOP, "ohm", "resistance of the driving coils"),
+    "quiescent_A": Variable(_LOOP, "A", "quiescent current of the amplifier"),
+    "mutual_H": Variable(_LOOP, "H", "mutual inductance of sense and drive circuit"),
+}
+
+COUNTED: Table = {"partials": Variable((), "1", "number of partials; what lies beyond is filled with 0")}

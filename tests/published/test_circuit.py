@@ -1,0 +1,93 @@
+"""The time loop's circuit against textbook electronics: no string moves, a sine at the amplifier's input does all.
+
+| id | what                                             | source                                                                  |
+|----|--------------------------------------------------|-------------------------------------------------------------------------|
+| A1 | describing function of a saturation              | Gelb & Vander Velde 1968; Khalil (from memory); 1.25, 2, 5 also seen in |
+|    |                                                  | the documentation of a control library                                  |
+| A4 | power into a load, V²/(2R)                       | Boylestad & Nashelsky, ex. 12.8 (seen): 30 V, 16 Ω: 28.125 W            |
+| A6 | series R L C: lead and size of the current       | textbook; the figures recomputed with a circuit simulator               |
+| A7 | corner GBW/gain, full-power bandwidth SR/(2π V)  | textbook (from memory): 1 MHz, 101: 9.901 kHz; 0.5 V/µs, 10 V: 7957.75 Hz |
+
+A gain that acts on v_o instead of its error, a rate in Hz for rad/s, an elastance taken for a capacitance, a slew limit per
+step for per second: each is out by far more than the tolerances.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from twins import rigs
+from wirebloom.kernels import loop
+
+# Follows its input up to 10 MHz, does not clip, and has nothing but a resistor to drive.
+FOLLOWER = rigs.Loop(
+    gain=1.0, rate=2 * np.pi * 1e7, slew=1e12, low=-1e3, high=1e3, drive_resistance=16.0, drive_inductance=1e-7, input_noise=1.0
+)
+
+
+def driven(amplifier, amplitude, frequency, rate=96_000, periods=20, settle=10):
+    """Response of the loop to a sine at the amplifier's input over whole periods, after some to settle."""
+    rig = rigs.Rig(wires=(rigs.Wire(partials=1),), heads=(), poles=(), loops=(amplifier,))
+    model = rigs.build(rig, rate)
+    state = rigs.resting_state(model)
+    inputs = rigs.quiet_inputs(model, round(rate / frequency * (periods + settle)))
+    time = (np.arange(len(inputs.supply)) + 0.5) / rate
+    inputs.noise[:, 0, 1] = amplitude * np.sin(2 * np.pi * frequency * time)
+    record = rigs.empty_record(model, len(time))
+    late = time >= settle / frequency
+    loop.begin(model, state)
+    assert loop.advance(model, state, inputs, record)[0] == 0
+    return time[late], record.output[late, 0], record.current[late, 1]
+
+
+def phasor(time, signal, frequency):
+    """Complex amplitude of sin: A e^{iφ} of A sin(ωt + φ)."""
+    return 2j * np.mean(signal * np.exp(-2j * np.pi * frequency * time))
+
+
+@pytest.mark.parametrize(
+    ("ratio", "expected"), [(1.25, 0.895912), (1.5, 0.780898), (2, 0.608998), (3, 0.416417), (5, 0.252940), (10, 0.127111)]
+)
+def test_describing_function_of_the_rails(ratio, expected):
+    """A1: fundamental of a sine clipped at 1 V, over the sine's amplitude."""
+    time, output, _ = driven(replace(FOLLOWER, low=-1.0, high=1.0), ratio, 100.0)
+    assert abs(phasor(time, output, 100.0)) / ratio == pytest.approx(expected, rel=1e-3)
+    assert output.max() == pytest.approx(1.0, abs=1e-12)
+
+
+def test_power_into_a_resistor():
+    """A4: 30 V peak into 16 Ω."""
+    _, output, current = driven(FOLLOWER, 30.0, 100.0)
+    assert np.mean(output * current) == pytest.approx(28.125, rel=1e-3)
+
+
+def test_current_of_a_series_resonance():
+    """A6: 8 Ω, 1 mH, 100 µF at 440 Hz and 1 V: 0.1242962 A, leading by 0.1061688 rad; its resonance is 503.292 Hz."""
+    series = replace(FOLLOWER, drive_resistance=8.0, drive_inductance=1e-3, elastance=1e4)
+    time, output, current = driven(series, 1.0, 440.0, rate=440 * 400, periods=40, settle=40)
+    admittance = phasor(time, current, 440.0) / phasor(time, output, 440.0)
+    assert abs(admittance) == pytest.approx(0.1242962, rel=1e-4)
+    assert np.angle(admittance) == pytest.approx(0.1061688, abs=1e-4)
+
+
+def test_corner_of_the_gain():
+    """A7: GBW 1 MHz at gain 101: −3 dB and −45° at 9.901 kHz."""
+    corner = 1e6 / 101
+    amplifier = replace(FOLLOWER, gain=101.0, rate=2 * np.pi * 1e6)
+    time, output, _ = driven(amplifier, 1e-3, corner, rate=corner * 128)
+    response = phasor(time, output, corner) / 1e-3
+    assert abs(response) == pytest.approx(101 / np.sqrt(2), rel=1e-3)
+    assert np.angle(response) == pytest.approx(-np.pi / 4, abs=1e-3)
+
+
+@pytest.mark.parametrize(("share", "passes"), [(0.98, True), (1.1, False)])
+def test_full_power_bandwidth(share, passes):
+    """A7: 0.5 V/µs lets 10 V through up to 7957.75 Hz and no further."""
+    frequency = share * 7957.75
+    time, output, _ = driven(replace(FOLLOWER, slew=0.5e6), 10.0, frequency, rate=frequency * 256)
+    steepest = np.abs(np.diff(output)).max() * frequency * 256
+    assert steepest <= 0.5e6 * (1 + 1e-9)
+    assert (abs(phasor(time, output, frequency)) > 0.999 * 10) == passes
+    if not passes:
+        assert steepest == pytest.approx(0.5e6, rel=1e-6)
