@@ -114,9 +114,10 @@ static void walk(const Model *m, State *s, const double *lateral, double *mean_f
         const double across = fabs(lateral[c]), *law = m->touch[c];
         room[c] = across > law[4] ? 1.0 : m->pole[c][1] + (across <= law[3] ? law[5] : law[6]);
     }
+    rotate(s->q + n, s->v + n, m->full + 4 * n, n); /* sideways nothing touches */
     for (int part = 0; part <= SUBSTEPS; part++) {
         const double *turn = part == 0 || part == SUBSTEPS ? m->half_fine : m->fine;
-        for (int p = 0; p < 2; p++) rotate(s->q + p * n, s->v + p * n, turn + 4 * p * n, n);
+        rotate(s->q, s->v, turn, n);
         if (part < SUBSTEPS)
             for (int c = 0; c < POLES; c++) press(m, s, c, m->step / SUBSTEPS, room[c], mean_force);
     }

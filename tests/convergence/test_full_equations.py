@@ -5,13 +5,13 @@
 | smooth (no limit reached)            | 1.9 – 2.1                         | ≤ 1e-3          |
 | smooth, finger and output capacitor  | 1.9 – 2.1                         | ≤ 1e-3          |
 | amplifier at its rails               | 1.6 – 2.4                         | ≤ 3e-3          |
-| string on the face (switches 16 times finer) | above 0.7                 | ≤ 5e-3          |
+| string hitting the face              | above 0.7                         | ≤ 5e-3          |
 
 The error is the worst, over 20 moments of 20 ms, of the modal energy norm of the difference over that of the state; the
-flux linkages, the amplifier's output and the capacitor's voltage are held to the same slope by their rms. (The sense
-node is left out: it carries a ring of the coil's own resonance, microvolts at 70 kHz, that no audio step resolves.) A force half a step late, a kick of full instead of half
-length, a ledger of voltages at the wrong end of the step or an unsymmetrical order of sub-steps costs an order; a wrong
-coefficient leaves an error that no refinement removes.
+flux linkages, the amplifier's output and the capacitor's voltage are held to the same slope by their rms. (The sense node
+is left out: it carries a ring of the coil's own resonance, microvolts at 70 kHz, that no audio step resolves.) A force
+half a step late, a kick of full instead of half length, a ledger of voltages at the wrong end of the step or an
+unsymmetrical order of sub-steps costs an order; a wrong coefficient leaves an error that no refinement removes.
 """
 
 from dataclasses import replace

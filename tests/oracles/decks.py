@@ -135,7 +135,7 @@ def fundamental(time: Floats, signal: Floats, frequency: float, start: float, pe
     return 2 / span * np.trapezoid(window * signal[inside] * np.exp(-2j * np.pi * frequency * t), t)
 
 
-def growth_rate(time: Floats, signal: Floats, frequency: float, first: float, last: float, periods: int = 12) -> float:
+def growth_rate(time: Floats, signal: Floats, frequency: float, *, first: float, last: float, periods: int = 12) -> float:
     """Slope of ln(level) between two moments, 1/s."""
     levels = [abs(fundamental(time, signal, frequency, start, periods)) for start in (first, last)]
     return float(np.log(levels[1] / levels[0]) / (last - first))

@@ -20,11 +20,11 @@ from scipy.linalg import eigh
 from wirebloom.errors import RigError
 from wirebloom.physics.damping import decay_time, with_measured
 from wirebloom.physics.levels import cents
-from wirebloom.physics.section import string_section, wound_density
 from wirebloom.physics.string import StringModes, partial_count, string_modes
 from wirebloom.rig import statics
 from wirebloom.rig.materials import MATERIALS
 from wirebloom.rig.models import Room
+from wirebloom.rig.section import string_section, wound_density
 from wirebloom.rig.strings import Damping, DecayTime, Sideways, String
 
 MUSIC = MATERIALS["music wire"]

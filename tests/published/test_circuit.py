@@ -26,7 +26,7 @@ FOLLOWER = rigs.Loop(
 )
 
 
-def driven(amplifier, amplitude, frequency, rate=96_000, periods=20, settle=10):
+def driven(amplifier, amplitude, frequency, *, rate=96_000, periods=20, settle=10):
     """Response of the loop to a sine at the amplifier's input over whole periods, after some to settle."""
     rig = rigs.Rig(wires=(rigs.Wire(partials=1),), heads=(), poles=(), loops=(amplifier,))
     model = rigs.build(rig, rate)

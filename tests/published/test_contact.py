@@ -63,7 +63,7 @@ def throw(law, speed=1.0, kicks=2000):
     deepest, forces, energies = 0.0, [], []
     while x > -speed * span or v > 0:
         x += v * span / 2
-        psi, force, mean, heat = contact_kick(psi, x, v, span, 1 / law.mass, law.stiffness, law.exponent, law.loss)
+        psi, force, _, heat = contact_kick(psi, x, v, span, 1 / law.mass, law.stiffness, law.exponent, law.loss)
         v -= span * force / law.mass
         x += v * span / 2
         lost += heat

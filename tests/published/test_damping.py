@@ -8,10 +8,10 @@ from scipy.special import kv
 
 from wirebloom.physics.air import Air, air_at
 from wirebloom.physics.damping import Strung, air_resistance, decay_rate, decay_time, quality_terms, viscoelastic_loss
-from wirebloom.physics.section import Section
 from wirebloom.physics.string import inharmonicity, partial_frequencies, string_modes
 from wirebloom.rig.materials import MATERIALS
 from wirebloom.rig.models import Room
+from wirebloom.rig.section import Section
 from wirebloom.rig.strings import Damping, Sideways, String
 
 # The isolated steel string of Issanchou et al. 2017, JSV 393:229-251 (losses by its equation 12, after Valette & Cuesta 1993). SEEN.

@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from wirebloom.physics.section import string_section
 from wirebloom.physics.shapes import pluck_amplitudes, pluck_force
 from wirebloom.physics.strength import spring_wire_minimum
-from wirebloom.physics.string import inharmonicity, partial_frequencies, string_modes, tension_for_pitch
+from wirebloom.physics.string import inharmonicity, partial_frequencies, string_modes
 from wirebloom.rig.materials import MATERIALS, Material
 from wirebloom.rig.models import Room
+from wirebloom.rig.section import string_section, tension_for_pitch
 from wirebloom.rig.strings import String
 
 INCH = 0.0254

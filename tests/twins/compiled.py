@@ -3,6 +3,8 @@
 Drivers and the supply's ramp are left out. A test holds it against the slow one; the benchmarks time it under DOP853.
 """
 
+# ruff: noqa: PLR0917 - plain arrays one by one: what numba takes fastest
+
 from collections.abc import Callable
 
 import numpy as np

@@ -252,7 +252,9 @@ def powers(model: Model, t: float, y: Floats, sources: Sources = STEADY) -> dict
     }
 
 
-def reference(model: Model, y: Floats, times: Floats, sources: Sources = STEADY, rtol: float = 1e-10, flow: Flow | None = None) -> Floats:
+def reference(
+    model: Model, y: Floats, times: Floats, *, sources: Sources = STEADY, rtol: float = 1e-10, flow: Flow | None = None
+) -> Floats:
     """States (len(times), len(y)) by DOP853, halting at every moment an amplifier meets or leaves a rail (constant supply).
 
     `flow(t, y, rails)` takes the place of `rhs`, for instance its compiled twin.

@@ -35,6 +35,13 @@ class Circuit(NamedTuple):
     input_offset: Floats  # (A,)
 
 
+class Answer(NamedTuple):
+    """Mean input of the amplifiers as a function of their mean outputs: ū = still + response·v̄."""
+
+    still: Floats  # (A,) V
+    response: Floats  # (A, A)
+
+
 def rotate(rotation: Rotation, q: Floats, v: Floats) -> tuple[Floats, Floats]:
     return rotation.qq * q + rotation.qv * v, rotation.vq * q + rotation.vv * v
 
@@ -120,7 +127,8 @@ def circuit_step(model: Model, state: State, impulse: Impulse, inverse: Floats, 
     solve = np.linalg.inv(np.eye(len(before)) - h / 2 * circuit.matrix)
     still = solve @ (before + h / 2 * circuit.constant)  # midpoint with v̄ = 0
     response = h / 2 * solve @ circuit.drive  # its change per volt of v̄
-    output = settle(model, state.output, impulse.supply, circuit.reading @ still + circuit.input_offset, circuit.reading @ response)
+    answer = Answer(circuit.reading @ still + circuit.input_offset, circuit.reading @ response)
+    output = settle(model, state.output, impulse.supply, answer)
     middle = still + response @ ((state.output + output) / 2)
     loops = len(model.amplifiers.gain)
     flux, node, allpass, capacitor = np.split(2 * middle - before, [2 * loops, 3 * loops, 4 * loops])
@@ -152,32 +160,32 @@ def assemble(model: Model, impulse: Impulse, inverse: Floats, magnets: Floats) -
     return Circuit(matrix, constant, drive, reading, amp.offset + amp.input_noise * impulse.noise[:, 1])
 
 
-def settle(model: Model, output: Floats, supply: float, still: Floats, response: Floats) -> Floats:
+def settle(model: Model, output: Floats, supply: float, answer: Answer) -> Floats:
     """The v⁺ with v⁺ = hold(v + h·clip(rate·(ū − v̄/G), ±slew)), ū = still + response·v̄, found by trying every branch."""
     best, least = output, np.inf
     for branches in product(BRANCHES, repeat=len(output)):
-        later = solve_branch(model, output, supply, still, response, branches)
-        miss = float(np.max(np.abs(later - limited(model, output, later, supply, still, response)), initial=0.0))
+        later = solve_branch(model, output, supply, answer, branches)
+        miss = float(np.max(np.abs(later - limited(model, output, later, supply, answer)), initial=0.0))
         if miss < least:
             best, least = later, miss
     return best
 
 
-def limited(model: Model, output: Floats, later: Floats, supply: float, still: Floats, response: Floats) -> Floats:
+def limited(model: Model, output: Floats, later: Floats, supply: float, answer: Answer) -> Floats:
     amp, middle = model.amplifiers, (output + later) / 2
-    wanted = amp.rate * (still + response @ middle - middle / amp.gain)
+    wanted = amp.rate * (answer.still + answer.response @ middle - middle / amp.gain)
     return np.clip(output + model.step * np.clip(wanted, -amp.slew, amp.slew), amp.low * supply, amp.high * supply)
 
 
-def solve_branch(model: Model, output: Floats, supply: float, still: Floats, response: Floats, branches: tuple[str, ...]) -> Floats:
+def solve_branch(model: Model, output: Floats, supply: float, answer: Answer, branches: tuple[str, ...]) -> Floats:
     """v⁺ if every amplifier sat in the named branch: rows of one linear system."""
     amp, h = model.amplifiers, model.step
     matrix, right = np.eye(len(output)), np.zeros(len(output))
     for a, branch in enumerate(branches):
         if branch == "linear":
-            row = h * amp.rate[a] / 2 * (response[a] - np.eye(len(output))[a] / amp.gain[a])
+            row = h * amp.rate[a] / 2 * (answer.response[a] - np.eye(len(output))[a] / amp.gain[a])
             matrix[a] -= row
-            right[a] = output[a] + h * amp.rate[a] * still[a] + row @ output
+            right[a] = output[a] + h * amp.rate[a] * answer.still[a] + row @ output
         else:
             slewed = {"slew up": output[a] + h * amp.slew[a], "slew down": output[a] - h * amp.slew[a]}
             right[a] = {**slewed, "upper rail": amp.high[a] * supply, "lower rail": amp.low[a] * supply}[branch]

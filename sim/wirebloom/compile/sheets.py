@@ -12,9 +12,9 @@ from wirebloom.compile.notes import cautions, limits
 from wirebloom.compile.poles import Pole, faces
 from wirebloom.kernels.layout import Floats
 from wirebloom.physics.equilibrium import Equilibrium
-from wirebloom.physics.section import string_section
 from wirebloom.physics.string import StringModes
 from wirebloom.rig import MATERIALS, Loop, Rig, String
+from wirebloom.rig.section import string_section
 from wirebloom.take.sheet import LoopSheet, PoleSheet, Sheet, StringSheet
 
 

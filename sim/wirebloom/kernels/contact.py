@@ -11,6 +11,7 @@ from wirebloom.kernels.compiler import kernel, routine
 from wirebloom.kernels.modes import dot, push, rotate
 
 SUBSTEPS = 8  # Model.fine spans h / 8
+CLOSE = 2e-6  # m: room for what a slow string may still do within a step
 BESIDE = 1.0  # m: the room of a string that is not over the face
 # law (K, 8): constants of a contact point
 STRENGTH, STIFFNESS, EXPONENT, LOSS, CORE, FLANGE, CORE_RECESS, FLANGE_RECESS = 0, 1, 2, 3, 4, 5, 6, 7
@@ -59,27 +60,26 @@ def press(q, v, weight, law, touch, span, inverse_mass):
 
 @routine
 def walk(q, v, fine, half_fine, weight, law, touch, body):
-    """Move one string (q, v: (2, N)) over a step in substeps, with contact kicks between them. Returns their work (J).
+    """Move one row of modes (N,) over a step in substeps, with contact kicks between them. Returns their work (J).
 
-    fine, half_fine (2, 4, N) turns over h/8 and h/16; weight (K, N), law, touch of this string's points; body = (h, 1/m).
+    fine, half_fine (4, N) turns over h/8 and h/16; weight (K', N), law, touch of this string's points; body = (h, 1/m).
     """
     span, work = body[0] / SUBSTEPS, 0.0
-    for p in range(2):
-        rotate(q[p], v[p], half_fine[p])
+    rotate(q, v, half_fine)
     for sub in range(SUBSTEPS):
         for k in range(law.shape[0]):
-            work += press(q[0], v[0], weight[k], law[k], touch[k], span, body[1])
-        for p in range(2):
-            rotate(q[p], v[p], half_fine[p] if sub == SUBSTEPS - 1 else fine[p])
+            work += press(q, v, weight[k], law[k], touch[k], span, body[1])
+        rotate(q, v, half_fine if sub == SUBSTEPS - 1 else fine)
     return work
 
 
 @kernel
 def near(law, pole, rest, moved, previous, touch):
-    """Whether a string can meet a face within the coming step: in touch, or closer than a few steps' travel.
+    """Whether a string can meet a face within the coming step: in touch, or closer than twice a step's approach.
 
-    Also notes the room under every point. law (K', 8), pole (K',), touch (K', 4) of this string's points; rest (J, 3),
-    moved (J, 2) of all poles (m); previous (J,) motion towards the heads one step ago (m).
+    What is met a step late is only a little deeper: the kick is passive at any depth. Also notes the room under every
+    point. law (K', 8), pole (K',), touch (K', 4) of this string's points; rest (J, 3), moved (J, 2) of all poles (m);
+    previous (J,) motion towards the heads one step ago (m).
     """
     close = False
     for k in range(law.shape[0]):
@@ -91,6 +91,6 @@ def near(law, pole, rest, moved, previous, touch):
         elif side <= law[k, FLANGE]:
             room = rest[j, 0] + law[k, FLANGE_RECESS]
         touch[k, ROOM] = room
-        if touch[k, PSI] > 0.0 or room - moved[j, 0] < 1.0e-5 + 3.0 * abs(moved[j, 0] - previous[j]):
+        if touch[k, PSI] > 0.0 or room - moved[j, 0] < CLOSE + 2.0 * max(0.0, moved[j, 0] - previous[j]):
             close = True
     return close

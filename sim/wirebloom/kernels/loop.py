@@ -161,7 +161,9 @@ def run_steps(packed, working, inputs, record):
                 twice = kick_both(q[s], v[s], front[s], weight[a:z], own, curvature[s], 0.5 * share, 0.5 * tighten)
                 work[s] -= damp(v[s], damper, damper_body, damper_weight, s, clock[0], damper_loss)
                 twice += kick_both(q[s], v[s], front[s], weight[a:z], own, curvature[s], 0.5 * share, 0.5 * tighten)
-                work[s] += walk(q[s], v[s], fine[s], half_fine[s], contact_weight[k:end], law[k:end], touch[k:end], (h, 0.5 / half_mass))
+                turn, half_turn, mass = fine[s, 0], half_fine[s, 0], (h, 0.5 / half_mass)
+                work[s] += walk(q[s, 0], v[s, 0], turn, half_turn, contact_weight[k:end], law[k:end], touch[k:end], mass)
+                rotate(q[s, 1], v[s, 1], full[s, 1])
             else:
                 twice = push_rest(v[s], own, weight[a:z], share)
                 for p in range(2):

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirebloom.physics.air import Air
-from wirebloom.physics.section import Section
+from wirebloom.rig.section import Section
 
 if TYPE_CHECKING:
     from wirebloom.rig.materials import Material

@@ -15,7 +15,7 @@ from wirebloom.errors import RigError
 from wirebloom.physics.air import air_at
 from wirebloom.physics.damping import Strung, decay_rates, with_measured
 from wirebloom.physics.levels import interval_ratio
-from wirebloom.physics.section import string_section
+from wirebloom.rig.section import string_section, tension_for_pitch
 
 if TYPE_CHECKING:
     from wirebloom.rig.materials import Material
@@ -75,27 +75,6 @@ class StringModes:
         """(N,) transverse force on the bridge per modal displacement, T k + E I k³, N/m."""
         k = self.wavenumber
         return self.tension * k + self.stiffness * k**3
-
-
-def tension_for_pitch(pitch: float, length: float, density: float, stiffness: float = 0.0) -> float:
-    """Tension that brings partial 1 to a frequency: T = μ (2 L f₁)² − π² E I/L².
-
-    Parameters
-    ----------
-    pitch, length, density, stiffness : float
-        Hz, m, kg/m, N m².
-
-    Returns
-    -------
-    float
-        N; negative when bending alone would sound higher.
-
-    Examples
-    --------
-    >>> round(tension_for_pitch(329.628, 0.648, 5.7278e-4), 2)
-    104.53
-    """
-    return density * (2.0 * length * pitch) ** 2 - stiffness * (np.pi / length) ** 2
 
 
 def inharmonicity(tension: float, length: float, stiffness: float) -> float:

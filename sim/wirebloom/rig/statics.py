@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from wirebloom.rig.materials import MATERIALS
+from wirebloom.rig.section import Section, string_section, tension_for_pitch
 from wirebloom.rig.strings import String
 
 
@@ -13,35 +14,31 @@ def load_diameter(string: String) -> float:
     return string.core_diameter if string.core_diameter is not None else string.diameter
 
 
+def _section(string: String) -> Section:
+    return string_section(string, MATERIALS[string.material])
+
+
 def linear_density(string: String) -> float:
     """Return the mass per length, kg/m, the wrap of a wound string included."""
-    material = MATERIALS[string.material]
-    core = load_diameter(string)
-    ring = math.pi / 4.0 * (string.diameter**2 - core**2)
-    return math.pi / 4.0 * core**2 * material.density + ring * material.wrap_fill * material.wrap_density
+    return _section(string).density
 
 
 def bending_stiffness(string: String) -> float:
     """Return E I of the wire that carries the tension, N m²."""
-    return MATERIALS[string.material].youngs_modulus * math.pi / 64.0 * load_diameter(string) ** 4
+    return _section(string).stiffness
 
 
 def tension(string: String) -> float:
-    """Return the tension, N: the stated one, or that which puts partial 1 of the pinned stiff string on pitch.
-
-    References
-    ----------
-    f₁ = (1/2L) √((T + E I π²/L²)/μ), Fletcher 1964, JASA 36:203 (from memory).
-    """
+    """Return the tension, N: the stated one, or that which puts partial 1 of the pinned stiff string on pitch."""
     if string.tension is not None:
         return string.tension
-    pitch = string.pitch or 0.0
-    return linear_density(string) * (2.0 * string.length * pitch) ** 2 - bending_stiffness(string) * (math.pi / string.length) ** 2
+    section = _section(string)
+    return tension_for_pitch(string.pitch or 0.0, string.length, section.density, section.stiffness)
 
 
 def stress(string: String) -> float:
     """Return the tensile stress in the wire that carries the tension, Pa."""
-    return tension(string) / (math.pi / 4.0 * load_diameter(string) ** 2)
+    return tension(string) / _section(string).area
 
 
 def pitch(string: String) -> float:

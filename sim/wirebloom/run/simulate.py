@@ -38,7 +38,10 @@ class Engine:
         self.kernel_s = 0.0
 
     def begin(self) -> None:
-        """Move the strings half a step ahead."""
+        """Compile the loop if this machine has not yet done so (some ten seconds, once), and move the strings half a step ahead."""
+        loops, drivers = self.model.amplifiers.gain.size, self.model.drivers.string.size
+        none = Inputs(np.zeros(0), np.zeros((0, loops, 2)), np.zeros((0, drivers)))
+        run_steps(self.packed, self.working, none, blank_record(self.model, 0))
         begin(self.model, self.state)  # type: ignore[no-untyped-call]
 
     def step(self, inputs: Inputs, record: Record) -> None:
@@ -74,7 +77,7 @@ def simulate(compiled: Compiled, progress: Callable[[float], None] | None = None
     compiled : Compiled
         Is left as it is.
     progress : callable, optional
-        Called after every frame with the simulated time, s.
+        Called with the simulated time, s: at once with 0, then after every frame.
 
     Returns
     -------
@@ -93,6 +96,8 @@ def simulate(compiled: Compiled, progress: Callable[[float], None] | None = None
     source = Source(plan, model.amplifiers.gain.size, model.drivers.string.size)
     recorder = Recorder(model, every, frames * frame // every)
     accounts = Accounts(model, engine.packed, engine.state, compiled.rest)
+    if progress is not None:
+        progress(0.0)
     engine.begin()
     accounts.open(engine.state)
     record, status = blank_record(model, frame), "complete"

@@ -41,7 +41,7 @@ SIGNALS: Table = {
     "contact_force": Variable(("time", "pole"), "N", "force of the head's face on the string"),
     "sense_voltage": Variable(_LOOP_PATH, "V", "voltage at the amplifier's input"),
     "drive_voltage": Variable(_LOOP_PATH, "V", "voltage at the amplifier's output, bias included"),
-    "capacitor_voltage": Variable(_LOOP_PATH, "V", "voltage over the output capacitor"),
+    "capacitor_voltage": Variable(_LOOP_PATH, "V", "voltage over the series capacitor of the drive circuit"),
     "sense_current": Variable(_LOOP_PATH, "A", "current in the sensing coils"),
     "drive_current": Variable(_LOOP_PATH, "A", "current in the driving coils"),
     "bridge_force": Variable(_STRING_PATH, "N", "force of the string on the bridge"),
@@ -136,4 +136,9 @@ LOOPS: Table = {
     "mutual_H": Variable(_LOOP, "H", "mutual inductance of sense and drive circuit"),
 }
 
-COUNTED: Table = {"partials": Variable((), "1", "number of partials; what lies beyond is filled with 0")}
+PARTIALS = "partials"  # beside the fields of strings and poles: how many values along "partial" are theirs
+
+
+def with_partials(table: Table, row: str) -> Table:
+    """Return the table with the number of partials of every row."""
+    return table | {PARTIALS: Variable((row,), "1", "number of partials; what lies beyond is filled with 0")}

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, NamedTuple
-
-import numpy as np
 
 if TYPE_CHECKING:
     from wirebloom.rig.materials import Material
@@ -26,12 +25,12 @@ class Section(NamedTuple):
 
 def disc_area(diameter: float) -> float:
     """π d²/4."""
-    return np.pi * diameter**2 / 4.0
+    return math.pi * diameter**2 / 4.0
 
 
 def second_moment(diameter: float) -> float:
     """π d⁴/64 of a full round section, m⁴."""
-    return np.pi * diameter**4 / 64.0
+    return math.pi * diameter**4 / 64.0
 
 
 def wound_density(core_diameter: float, diameter: float, core: float, wrap: float) -> float:
@@ -60,3 +59,24 @@ def string_section(string: String, material: Material) -> Section:
         axial=material.youngs_modulus * disc_area(core),
         area=disc_area(core),
     )
+
+
+def tension_for_pitch(pitch: float, length: float, density: float, stiffness: float = 0.0) -> float:
+    """Tension that brings partial 1 to a frequency: T = μ (2 L f₁)² − π² E I/L².
+
+    Parameters
+    ----------
+    pitch, length, density, stiffness : float
+        Hz, m, kg/m, N m².
+
+    Returns
+    -------
+    float
+        N; negative when bending alone would sound higher.
+
+    Examples
+    --------
+    >>> round(tension_for_pitch(329.628, 0.648, 5.7278e-4), 2)
+    104.53
+    """
+    return density * (2.0 * length * pitch) ** 2 - stiffness * (math.pi / length) ** 2

@@ -1,0 +1,114 @@
+"""Groups of named, finite arrays in HDF5, with dimension scales, units and long names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, NamedTuple
+
+import h5py
+import numpy as np
+from numpy.typing import NDArray
+
+from wirebloom.take.attributes import fault, storable
+from wirebloom.take.columns import Arrays
+from wirebloom.take.contents import Table, Variable
+
+BLOCK = 1 << 20  # numbers at a time: signals that lie interleaved in memory are never copied whole
+BESIDE = ("time", "place")  # variables that say where the others stand
+
+
+class Axis(NamedTuple):
+    """Values along a dimension, with unit and meaning."""
+
+    values: NDArray[Any]
+    units: str
+    long_name: str
+
+
+def numbers(count: int, long_name: str, first: int = 0) -> Axis:
+    """Return an axis that counts."""
+    return Axis(np.arange(first, first + count), "1", long_name)
+
+
+def labels(names: Sequence[str], long_name: str) -> Axis:
+    """Return an axis of names."""
+    return Axis(np.array(names, dtype=object), "1", long_name)
+
+
+def write_group(group: h5py.Group, table: Table, arrays: Mapping[str, NDArray[Any]], axes: Mapping[str, Axis]) -> None:
+    """Write variables, and those of the axes along which they go.
+
+    The variables "time" and "place" are marked as coordinates of the others.
+
+    Raises
+    ------
+    ContentError
+        If a size does not fit its axis, a number is not finite, or a text cannot be stored.
+    """
+    used = {dim: axes[dim] for variable in table.values() for dim in variable.dims}
+    for name, axis in used.items():
+        _put(group, name, axis.values, Variable((name,), axis.units, axis.long_name, axis.values.dtype == object)).make_scale(name)
+    for name, variable in table.items():
+        array, due = arrays[name], tuple(axes[dim].values.size for dim in variable.dims)
+        if array.shape != due:
+            raise fault(f"{group.name}/{name}", f"of the shape {due}, along {', '.join(variable.dims)}", array.shape)
+        dataset = _put(group, name, array, variable)
+        for place, dim in enumerate(variable.dims):
+            dataset.dims[place].attach_scale(group[dim])
+        beside = [other for other in BESIDE if other in table and set(table[other].dims) <= set(variable.dims)]
+        if beside and name not in BESIDE:
+            dataset.attrs["coordinates"] = " ".join(beside)
+
+
+def _put(group: h5py.Group, name: str, array: NDArray[Any], variable: Variable) -> h5py.Dataset:
+    key = f"{group.name}/{name}"
+    if variable.text:
+        for text in array.flat:
+            storable(key, text)
+        dataset = group.create_dataset(name, data=array, dtype=h5py.string_dtype())
+    else:
+        dataset = group.create_dataset(name, shape=array.shape, dtype=array.dtype)
+        for rows in _blocks(array):
+            dataset[rows] = _finite(key, array[rows])
+    dataset.attrs["units"], dataset.attrs["long_name"] = variable.units, variable.long_name
+    return dataset
+
+
+def _blocks(array: NDArray[Any]) -> Iterator[slice]:
+    step = max(1, BLOCK * array.shape[0] // max(1, array.size)) if array.size else 1
+    return (slice(first, first + step) for first in range(0, array.shape[0] if array.size else 0, step))
+
+
+def _finite(key: str, array: NDArray[Any]) -> NDArray[Any]:
+    if not np.isfinite(array).all():
+        raise fault(key, "finite everywhere", array[~np.isfinite(array)][0])
+    return array
+
+
+def read_group(group: h5py.Group, table: Table) -> Arrays:
+    """Return the variables of a table from a group.
+
+    Raises
+    ------
+    ContentError
+        If one is missing, of another kind or size, or not finite.
+    """
+    sizes: dict[str, int] = {}
+    return {name: _get(group, name, variable, sizes) for name, variable in table.items()}
+
+
+def _get(group: h5py.Group, name: str, variable: Variable, sizes: dict[str, int]) -> NDArray[Any]:
+    key, dataset = f"{group.name}/{name}", group.get(name)
+    if not isinstance(dataset, h5py.Dataset):
+        raise fault(key, "in the file", "nothing")
+    due = tuple(sizes.setdefault(dim, size) for dim, size in zip(variable.dims, dataset.shape, strict=False))
+    if due != dataset.shape or len(due) != len(variable.dims):
+        raise fault(key, f"an array along {', '.join(variable.dims)}", f"the shape {dataset.shape}")
+    if variable.text != (h5py.check_string_dtype(dataset.dtype) is not None):
+        raise fault(key, "texts" if variable.text else "numbers", f"the type {dataset.dtype}")
+    if variable.text:
+        return np.asarray(dataset.asstr()[()], dtype=object)
+    array = np.empty(dataset.shape, dataset.dtype.newbyteorder("="))
+    for rows in _blocks(array):
+        array[rows] = _finite(key, dataset[rows])
+    return array
