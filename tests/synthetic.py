@@ -1,390 +1,244 @@
-"""A take made from formulas instead of a run: known partials, levels, growth, drive and touches, for tests of what reads takes.
+"""A take that nobody ran: known partials, levels, growth, a touch when asked. For tests of what reads takes.
 
-The strings move as stated sums of partials with closed-form envelopes, everything else follows from that motion: heads see
-it through K, the amplifier clips what its sense head gives, the ledger closes. No string, magnet or circuit is simulated.
+Every string moves as Σ A_n(t) cos(2π f_n t); energies, losses, forces and voltages follow from that by the definitions of
+the records, so that the ledger closes and the drive feeds the string exactly what damping takes and growth needs.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from wirebloom.take.sheet import LoopSheet, PoleSheet, Sheet, StringSheet
 from wirebloom.take.take import Frames, Shape, Signals, Take
 
-Floats = NDArray[np.float64]
-
-PARTIALS = 6  # of every string; the arrays of the frames are padded to 8, as those of a run are
-PADDED = 8
-LENGTH, DIAMETER, DENSITY = 0.65, 0.36e-3, 7850.0
-MU = DENSITY * np.pi * DIAMETER**2 / 4.0
-MASS = MU * LENGTH / 2.0
-K = {"sense": 0.014, "drive": 0.012}  # N/A
-PLACES = {"sense": 0.40, "drive": 0.286}  # of the length
-REST = 15e-6  # static sag of partial 1 towards the heads, m
-BIAS, SWING, RESISTANCE, COIL = 4.5, 3.0, 26.5, 24.0
-SUPPLY, HEADROOM = 9.0, 1.5
-OVERDRIVE = 6.0  # unclipped drive at the largest motion, in units of the swing
-TOUCH = 1e-3, 0.05  # length (s) and peak (N) of a touch
+RATE, AUDIO, FRAME = 96000.0, 48000.0, 0.01
+PARTIALS, PLACES, PHASES = 12, 51, 9
+LENGTH, DENSITY, DECAY = 0.64, 8.9e-4, 0.6
+POSITIONS = {"sense": 0.4, "drive": 0.286}  # of the length
+GAP, FACTOR, PULL, RESISTANCE, COIL = 1e-3, 0.0144, 3e-3, 124.5, 24.0
+BIAS, SWING, QUIESCENT = 4.5, 3.0, 0.005
 
 
 @dataclass(frozen=True)
 class Tone:
-    """One partial of one string.
-
-    Attributes
-    ----------
-    partial, string, polarisation : int
-    force : float
-        Amplitude of its bridge force at the end of its growth (or, if it does not saturate, at `start` = 1), N.
-    rate : float
-        Growth rate while small, 1/s; negative: it dies.
-    start : float
-        Amplitude at t = 0, as a share of `force`.
-    saturates : bool
-        Whether growth ends at `force`.
-    cents : float
-        Its frequency over that of the sheet's partial.
-    """
+    """One partial: A(t) = min(final, final·e^(growth (t − full))) · 10^(drift t/20), about a floor of noise."""
 
     partial: int = 1
-    force: float = 0.1
-    rate: float = 8.0
-    start: float = 1e-5
-    saturates: bool = True
+    final: float = 0.4e-3  # m
+    growth: float = 20.0  # per s; 0: at its final amplitude from the start
+    full: float = 0.8  # s at which it is reached
+    drift: float = 0.0  # dB/s
+    cents: float = 0.0  # off the free partial
+    side: int = 0  # polarisation
     string: int = 0
-    polarisation: int = 0
-    cents: float = 0.0
 
-    def envelope(self, time: Floats) -> Floats:
-        """Bridge-force amplitude, N: that of a van der Pol oscillator, or a plain exponential."""
-        if not self.saturates:
-            return np.asarray(self.force * self.start * np.exp(self.rate * time))
-        return np.asarray(self.force / np.sqrt(1.0 + (self.start**-2 - 1.0) * np.exp(-2.0 * self.rate * time)))
-
-    def reaches(self, share: float) -> float:
-        """When a saturating tone reaches a share of its final amplitude, s."""
-        return float(np.log((self.start**-2 - 1.0) / (share**-2 - 1.0)) / (2.0 * self.rate))
-
-
-NOTE = (Tone(), Tone(partial=2, force=0.02), Tone(partial=3, force=0.005), Tone(force=0.002, polarisation=1))
-"""A note that starts: partial 1 wins, two more follow it, and it leans a little sideways."""
-
-
-def string_sheet(name: str, pitch: float) -> StringSheet:
-    """A steel string of 0.36 mm over 0.65 m."""
-    number = np.arange(1.0, PARTIALS + 1.0)
-    tension = MU * (2.0 * LENGTH * pitch) ** 2
-    stiffness = 2e11 * np.pi * DIAMETER**4 / 64.0
-    wave = number * np.pi / LENGTH
-    inharmonicity = np.pi**2 * stiffness / (tension * LENGTH**2)
-    frequency = number * pitch * np.sqrt((1.0 + inharmonicity * number**2) / (1.0 + inharmonicity))
-    rest = np.zeros((2, PARTIALS))
-    rest[0, 0] = REST
-    return StringSheet(
-        name=name,
-        material="music wire",
-        length_m=LENGTH,
-        diameter_m=DIAMETER,
-        tension_N=tension,
-        linear_density_kg_m=MU,
-        pitch_Hz=pitch,
-        inharmonicity=inharmonicity,
-        frequency_Hz=np.stack([frequency, frequency * 2.0 ** (0.5 / 1200.0)]),
-        decay_per_s=np.stack([0.3 + 0.05 * number, 0.5 + 0.05 * number]),
-        mass_kg=MASS,
-        bridge_N_per_m=tension * wave + stiffness * wave**3,
-        stress_Pa=tension / (np.pi * DIAMETER**2 / 4.0),
-        strength_min_Pa=2.3e9,
-        strength_max_Pa=2.6e9,
-        equilibrium="free",
-        rest_m=rest,
-    )
-
-
-def pole_sheet(role: str, string: StringSheet, loop: str, gap: float) -> PoleSheet:
-    """A small round head under a string."""
-    share = PLACES[role]
-    weight = np.sin(np.arange(1, PARTIALS + 1) * np.pi * share)
-    return PoleSheet(
-        head=f"{role} {string.name}",
-        string=string.name,
-        position_m=share * LENGTH,
-        gap_m=gap,
-        rest_gap_m=gap - float(weight[0]) * REST,
-        offset_m=0.0,
-        pull_N=0.003,
-        force_factor_N_per_A=K[role],
-        resistance_ohm=COIL,
-        inductance_H=2.6e-3,
-        face_radius_m=2.5e-3,
-        flange_radius_m=5.6e-3,
-        flange_recess_m=0.5e-3,
-        role=role,
-        loop=loop,
-        weight=weight,
-    )
-
-
-def loop_sheet(name: str, string: StringSheet, supply_kind: str) -> LoopSheet:
-    """A power amplifier chip with a gain of 200 between two heads."""
-    single = supply_kind == "single"
-    return LoopSheet(
-        name=name,
-        sense=(f"sense {string.name}",),
-        drive=(f"drive {string.name}",),
-        polarity="normal",
-        gain=200.0,
-        supply_V=SUPPLY if single else SUPPLY / 2.0,
-        swing_low_V=-SWING,
-        swing_high_V=SWING,
-        bias_V=BIAS if single else 0.0,
-        drive_resistance_ohm=RESISTANCE,
-        coil_resistance_ohm=COIL,
-        quiescent_A=0.005,
-        mutual_H=-2e-7,
-    )
-
-
-def make_sheet(pitches: Sequence[float], gap: float, supply_kind: str) -> Sheet:
-    """Strings of these pitches (Hz), each in a loop of its own."""
-    strings = tuple(string_sheet(f"drone {s + 1}", pitch) for s, pitch in enumerate(pitches))
-    return Sheet(
-        title="First note at the ferry pier",
-        digest="0123456789abcdef",
-        strings=strings,
-        poles=tuple(pole_sheet(role, string, f"loop {s + 1}", gap) for s, string in enumerate(strings) for role in ("sense", "drive")),
-        loops=tuple(loop_sheet(f"loop {s + 1}", string, supply_kind) for s, string in enumerate(strings)),
-        limits=("Force and voltage per head are known to about -45/+40 % until one measured value corrects them.",),
-        cautions=("A steel string under tension can whip when it breaks: wear eye protection.",),
-    )
-
-
-def frequency_of(tone: Tone, sheet: Sheet) -> float:
-    """Frequency of a tone, Hz."""
-    own = sheet.strings[tone.string].frequency_Hz[tone.polarisation, tone.partial - 1]
-    return float(own * 2.0 ** (tone.cents / 1200.0))
-
-
-class Motion:
-    """The stated partials as modal displacements and envelopes."""
-
-    def __init__(self, sheet: Sheet, tones: Sequence[Tone]) -> None:
-        self.sheet, self.tones = sheet, tones
-
-    def amplitude(self, time: Floats) -> Floats:
-        """Of every mode about its rest (f, S, 2, N padded), m."""
-        found = np.zeros((time.size, len(self.sheet.strings), 2, PADDED))
-        for tone in self.tones:
-            bridge = self.sheet.strings[tone.string].bridge_N_per_m[tone.partial - 1]
-            found[:, tone.string, tone.polarisation, tone.partial - 1] += tone.envelope(time) / bridge
-        return found
-
-    def modes(self, time: Floats, string: int) -> tuple[Floats, Floats]:
-        """Displacement from the straight string and velocity of its modes (t, 2, N), m and m/s."""
-        q = np.zeros((time.size, 2, PARTIALS)) + self.sheet.strings[string].rest_m
-        v = np.zeros((time.size, 2, PARTIALS))
-        for tone in self.tones:
-            if tone.string == string:
-                turn = 2.0 * np.pi * frequency_of(tone, self.sheet)
-                size = tone.envelope(time) / self.sheet.strings[string].bridge_N_per_m[tone.partial - 1]
-                q[:, tone.polarisation, tone.partial - 1] += size * np.cos(turn * time + tone.partial)
-                v[:, tone.polarisation, tone.partial - 1] -= size * turn * np.sin(turn * time + tone.partial)
-        return q, v
-
-
-def pulses(time: Floats, touches: Sequence[float]) -> Floats:
-    """Half sines of contact force that begin at the stated times, N."""
-    length, peak = TOUCH
-    force = np.zeros(time.size)
-    for begin in touches:
-        inside = (time >= begin) & (time < begin + length)
-        force[inside] = peak * np.sin(np.pi * (time[inside] - begin) / length)
-    return force
-
-
-def make_signals(sheet: Sheet, tones: Sequence[Tone], time: Floats, touches: Sequence[float]) -> Signals:
-    """Everything that is recorded at the audio rate."""
-    poles, loops, strings = len(sheet.poles), len(sheet.loops), len(sheet.strings)
-    motion = Motion(sheet, tones)
-    found: dict[str, Floats] = {
-        "displacement": np.zeros((time.size, poles, 2)),
-        "magnetic_force": np.zeros((time.size, poles, 2)),
-        "contact_force": np.zeros((time.size, poles)),
-        "bridge_force": np.zeros((time.size, strings, 2)),
-    }
-    for name in ("sense_voltage", "drive_voltage", "capacitor_voltage", "sense_current", "drive_current"):
-        found[name] = np.zeros((time.size, loops))
-    for s, string in enumerate(sheet.strings):
-        q, v = motion.modes(time, s)
-        found["bridge_force"][:, s] = q @ string.bridge_N_per_m
-        for j in range(2 * s, 2 * s + 2):
-            found["displacement"][:, j] = q @ sheet.poles[j].weight
-            found["magnetic_force"][:, j, 0] = sheet.poles[j].pull_N
-        _electrics(found, sheet.loops[s], s, v @ sheet.poles[2 * s].weight)
-    if poles:
-        found["contact_force"][:, -1] = pulses(time, touches)
-    return Signals(**{name: values.astype(np.float32) for name, values in found.items()})
-
-
-def _electrics(found: dict[str, Floats], loop: LoopSheet, a: int, velocity: Floats) -> None:
-    """Sense voltage K ż, drive voltage clipped, current through plain resistance; sense current into 10 MΩ."""
-    sense = K["sense"] * velocity[:, 0]
-    largest = max(float(np.abs(sense).max(initial=0.0)), 1e-12)
-    drive = np.clip(sense * OVERDRIVE * SWING / largest, loop.swing_low_V, loop.swing_high_V)
-    found["sense_voltage"][:, a] = sense
-    found["sense_current"][:, a] = -sense / 10e6
-    found["drive_voltage"][:, a] = loop.bias_V + drive
-    found["capacitor_voltage"][:, a] = loop.bias_V
-    found["drive_current"][:, a] = drive / loop.drive_resistance_ohm
-    found["magnetic_force"][:, 2 * a + 1, 0] += K["drive"] * found["drive_current"][:, a]
-
-
-def summed(rate: Floats, time: Floats) -> Floats:
-    """∫ rate dt from the first time on, (f, …)."""
-    steps = np.diff(time).reshape(-1, *([1] * (rate.ndim - 1)))
-    return np.concatenate([np.zeros((1, *rate.shape[1:])), np.cumsum(0.5 * (rate[1:] + rate[:-1]) * steps, axis=0)])
-
-
-def make_frames(sheet: Sheet, tones: Sequence[Tone], time: Floats, signals: Signals, audio_rate: float) -> Frames:
-    """The slow records: a ledger that closes but for 1e-9 of what is stored."""
-    amplitude = Motion(sheet, tones).amplitude(time)
-    inside = amplitude[..., :PARTIALS]
-    turn = 2.0 * np.pi * np.stack([string.frequency_Hz for string in sheet.strings])
-    decay = np.stack([string.decay_per_s for string in sheet.strings])
-    energy = 0.5 * MASS * (turn * inside) ** 2
-    stored = energy.sum(axis=(2, 3))
-    string_loss = summed((2.0 * decay * energy).sum(axis=(2, 3)), time)
-    drive_work = np.zeros((time.size, len(sheet.poles)))
-    drive_work[:, 1::2] = string_loss + stored - stored[0]
-    heat = _heat(sheet, signals, time, audio_rate)
-    zero, per_loop = np.zeros(time.size), np.zeros((time.size, len(sheet.loops)))
-    least, most = _per_frame(sheet, signals, time, audio_rate)
-    return Frames(
-        time=time,
-        amplitude=amplitude,
-        least_gap=least,
-        most_contact=most,
-        string_energy=stored,
-        tension_energy=1e-4 * stored,
-        magnetic_energy=zero,
-        capacitor_energy=zero + 1e-9,
-        contact_energy=zero,
-        supplied=heat + drive_work[:, 1::2],
-        noise=per_loop + 1e-15 * time[:, None],
-        external=zero,
-        string_loss=string_loss,
-        drive_heat=heat,
-        sense_heat=1e-6 * heat,
-        contact_loss=zero,
-        damper_loss=zero,
-        drive_work=drive_work,
-        residual=1e-9 * np.maximum.accumulate(stored.sum(axis=1)),
-    )
-
-
-def _heat(sheet: Sheet, signals: Signals, time: Floats, audio_rate: float) -> Floats:
-    """∫ R i² dt at the end of every frame (f, A), J."""
-    power = signals.drive_current.astype(np.float64) ** 2 * np.array([loop.drive_resistance_ohm for loop in sheet.loops])
-    total = np.concatenate([np.zeros((1, power.shape[1])), np.cumsum(power, axis=0) / audio_rate])
-    return np.asarray(total[np.rint(time * audio_rate).astype(int)])
-
-
-def _per_frame(sheet: Sheet, signals: Signals, time: Floats, audio_rate: float) -> tuple[Floats, Floats]:
-    """Least gap and most contact within every frame (f, J), m and N; a touch means a gap of −5 µm."""
-    edges = np.rint(time * audio_rate).astype(int)
-    gap = np.array([pole.gap_m for pole in sheet.poles]) - signals.displacement[:, :, 0].astype(np.float64)
-    least, most = np.zeros((2, time.size, len(sheet.poles)))
-    least[0] = gap[0]
-    for f in range(1, time.size):
-        least[f] = gap[edges[f - 1] : edges[f]].min(axis=0)
-        most[f] = signals.contact_force[edges[f - 1] : edges[f]].max(axis=0)
-    return np.where(most > 0.0, -5e-6, least), most
-
-
-def make_shape(sheet: Sheet, tones: Sequence[Tone], end: float) -> Shape:
-    """The period after the end."""
-    x = np.tile(np.linspace(0.0, LENGTH, 41), (len(sheet.strings), 1))
-    phases = np.arange(13) / 12.0 / sheet.strings[0].pitch_Hz
-    modes = np.sin(np.arange(1, PARTIALS + 1)[:, None] * np.pi * x[0] / LENGTH)
-    motion = Motion(sheet, tones)
-    pictures = [motion.modes(end + phases, s)[0] @ modes for s in range(len(sheet.strings))]
-    return Shape(time=phases, x=x, displacement=np.stack(pictures, axis=1))
+    def amplitude(self, time: np.ndarray) -> np.ndarray:
+        """At each time, m."""
+        rising = np.exp(np.minimum(0.0, self.growth * (time - self.full)))
+        return np.asarray(self.final * rising * 10.0 ** (self.drift * time / 20.0))
 
 
 def synthetic_take(
-    tones: Sequence[Tone] = NOTE,
+    tones: Sequence[Tone] = (Tone(), Tone(partial=2, final=0.05e-3)),
     *,
-    pitches: Sequence[float] = (195.998,),
-    duration: float = 3.0,
-    audio_rate: float = 48_000.0,
-    frame: float = 0.01,
-    gap: float = 1.0e-3,
-    touches: Sequence[float] = (),
-    supply_kind: str = "single",
+    duration: float = 2.0,
+    strings: int = 1,
+    touch: float | None = None,
+    gain: float = 1e4,
+    floor: float = 0.0,
+    residual: float = 0.0,
+    split: bool = False,
     status: str = "complete",
 ) -> Take:
-    """Make a take from formulas.
+    """Make a take of known content.
 
     Parameters
     ----------
     tones : sequence of Tone
         What the strings do.
-    pitches : sequence of float
-        One string and one loop for each, Hz.
-    duration, frame : float
-        s; `frame` may not be shorter than a sample.
-    gap : float
-        At every head, m.
-    touches : sequence of float
-        When the face of the last head is touched, for 1 ms each, s.
-    supply_kind : {"single", "split"}
+    duration : float
+        s.
+    strings : int
+        Each with its own sense head, drive head and loop; string s is tuned to 196·(1 + s/2) Hz.
+    touch : float, optional
+        From this time (s), for one frame, the first string lies 0.1 mm inside the first head's face, with 0.5 N.
+    gain : float
+        The drive is gain times the sense voltage, cut at ±3 V.
+    floor : float
+        Amplitude that every partial has at least, m.
+    residual : float
+        Energy missing from the ledger at the end, J; it grows from 0 in proportion to time.
+    split : bool
+        Split supply instead of a single one.
+    status : str
+        As in the take.
     """
-    sheet = make_sheet(pitches, gap, supply_kind)
-    count = round(duration * audio_rate)
-    signals = make_signals(sheet, tones, np.arange(count) / audio_rate, touches)
-    frames = make_frames(sheet, tones, np.arange(round(duration / frame) + 1) * frame, signals, audio_rate)
+    sheet = make_sheet(strings, gain, split)
+    frames = round(duration / FRAME)
+    time = np.arange(frames * round(FRAME * AUDIO)) / AUDIO
+    signals = make_signals(sheet, tones, time, touch, gain)
     return Take(
         sheet=sheet,
-        scenario='format = 1\ntitle = "First note at the ferry pier"\n',
-        overrides=("heads.sense.gap=1.0 mm",),
+        scenario='# nobody ran this\nformat = 1\ntitle = "Synthetic"\n',
+        overrides=(),
         seed=1,
         status=status,
-        duration_s=duration,
-        rate=2.0 * audio_rate,
-        audio_rate=audio_rate,
-        versions={"wirebloom": "0.1.0", "python": "3.11"},
+        duration_s=frames * FRAME,
+        rate=RATE,
+        audio_rate=AUDIO,
+        versions={"wirebloom": "0"},
         signals=signals,
-        frames=frames,
+        frames=make_frames(sheet, tones, signals, touch=touch, floor=floor, residual=residual),
         shape=make_shape(sheet, tones, duration),
-        wall={"kernel_s": duration / 50.0, "realtime_factor": 50.0},
+        wall={"kernel_s": duration / 20.0, "realtime_factor": 20.0 if duration else 0.0},
     )
 
 
-def cut(take: Take, frames: int) -> Take:
-    """The take as it would stand after Ctrl-C at so many rows of slow records."""
-    end = float(take.frames.time[frames - 1])
-    samples = round(end * take.audio_rate)
-    return replace(
-        take,
-        status="interrupted",
-        duration_s=end,
-        signals=Signals(**{name: values[:samples] for name, values in vars(take.signals).items()}),
-        frames=Frames(**{name: values[:frames] for name, values in vars(take.frames).items()}),
+def make_sheet(strings: int, gain: float, split: bool) -> Sheet:
+    """Strings at 196·(1 + s/2) Hz, each with a sense head, a drive head and a loop."""
+    names = [f"pier {s + 1}" for s in range(strings)]
+    return Sheet(
+        title="Synthetic",
+        digest="0" * 16,
+        strings=tuple(make_string(name, 196.0 * (1.0 + s / 2.0)) for s, name in enumerate(names)),
+        poles=tuple(make_pole(role, s, name) for s, name in enumerate(names) for role in POSITIONS),
+        loops=tuple(make_loop(s, gain, split) for s in range(strings)),
+        limits=("Nobody ran this take: it is made of cosines.",),
+        cautions=("A string under tension can snap: protect the eyes.",),
     )
 
 
-def without_loops(take: Take) -> Take:
-    """The same strings with no head and no loop: a plucked string in a plain frame."""
-    bare = replace(take.sheet, poles=(), loops=())
-    lean = {name: values[:, :0] for name, values in vars(take.signals).items() if name != "bridge_force"}
-    slow = ("least_gap", "most_contact", "supplied", "noise", "drive_heat", "sense_heat", "drive_work")
-    return replace(
-        take,
-        sheet=bare,
-        signals=replace(take.signals, **lean),
-        frames=replace(take.frames, **{name: getattr(take.frames, name)[:, :0] for name in slow}),
-    )
+def make_string(name: str, pitch: float) -> StringSheet:
+    """A string whose partials are whole multiples of its pitch."""
+    number = np.arange(1, PARTIALS + 1)
+    tension = DENSITY * (2.0 * LENGTH * pitch) ** 2
+    return StringSheet(
+        name=name, material="music wire", length_m=LENGTH, diameter_m=0.38e-3, tension_N=tension, linear_density_kg_m=DENSITY,
+        pitch_Hz=pitch, inharmonicity=0.0, frequency_Hz=pitch * np.stack([number, number * 1.0003]),
+        decay_per_s=DECAY * np.stack([number, number]) ** 0.5, mass_kg=DENSITY * LENGTH / 2.0,
+        bridge_N_per_m=tension * number * np.pi / LENGTH, stress_Pa=tension / (np.pi / 4 * 0.38e-3**2),
+        strength_min_Pa=2.3e9, strength_max_Pa=2.6e9, equilibrium="free", rest_m=np.zeros((2, PARTIALS)),
+    )  # fmt: skip
+
+
+def make_pole(role: str, s: int, string: str) -> PoleSheet:
+    """A head 1 mm from a string."""
+    position = POSITIONS[role] * LENGTH
+    return PoleSheet(
+        head=f"{role} {s + 1}", string=string, position_m=position, gap_m=GAP, rest_gap_m=GAP, offset_m=0.0, pull_N=PULL,
+        force_factor_N_per_A=FACTOR, resistance_ohm=COIL, inductance_H=2.6e-3, face_radius_m=2.5e-3, flange_radius_m=5.6e-3,
+        flange_recess_m=0.5e-3, role=role, loop=f"loop {s + 1}", weight=np.sin(np.arange(1, PARTIALS + 1) * np.pi * POSITIONS[role]),
+    )  # fmt: skip
+
+
+def make_loop(s: int, gain: float, split: bool) -> LoopSheet:
+    """An amplifier that swings ±3 V."""
+    return LoopSheet(
+        name=f"loop {s + 1}", sense=(f"sense {s + 1}",), drive=(f"drive {s + 1}",), polarity="normal", gain=gain, supply_V=9.0,
+        swing_low_V=-SWING, swing_high_V=SWING, bias_V=0.0 if split else BIAS, drive_resistance_ohm=RESISTANCE,
+        coil_resistance_ohm=COIL, quiescent_A=QUIESCENT, mutual_H=0.0,
+    )  # fmt: skip
+
+
+def frequency(sheet: Sheet, tone: Tone) -> float:
+    """Of a tone, Hz."""
+    return float(sheet.strings[tone.string].frequency_Hz[tone.side, tone.partial - 1] * 2.0 ** (tone.cents / 1200.0))
+
+
+def make_signals(sheet: Sheet, tones: Sequence[Tone], time: np.ndarray, touch: float | None, gain: float) -> Signals:
+    """Everything at the audio rate."""
+    count, strings = time.size, len(sheet.strings)
+    moved, speed = np.zeros((count, 2 * strings, 2)), np.zeros((count, 2 * strings, 2))
+    force, bridge, contact = np.zeros_like(moved), np.zeros((count, strings, 2)), np.zeros((count, 2 * strings))
+    for tone in tones:
+        s, string, omega = tone.string, sheet.strings[tone.string], 2.0 * np.pi * frequency(sheet, tone)
+        size, weights = tone.amplitude(time), [pole.weight[tone.partial - 1] for pole in sheet.poles[2 * s : 2 * s + 2]]
+        moved[:, 2 * s : 2 * s + 2, tone.side] += np.outer(size * np.cos(omega * time), weights)
+        speed[:, 2 * s : 2 * s + 2, tone.side] -= np.outer(size * omega * np.sin(omega * time), weights)
+        bridge[:, s, tone.side] += string.bridge_N_per_m[tone.partial - 1] * size * np.cos(omega * time)
+    for tone in tones:  # the drive's force is along the velocity and has the power that this tone needs
+        s, omega = tone.string, 2.0 * np.pi * frequency(sheet, tone)
+        drive = 2 * s + 1
+        whole = tone.amplitude(time) * omega * sheet.poles[drive].weight[tone.partial - 1]
+        push = np.divide(2.0 * power(sheet, tone, time), whole, out=np.zeros(count), where=np.abs(whole) > 0.0)
+        force[:, drive, tone.side] -= push * np.sin(omega * time)
+    force[:, :, 0] += PULL
+    bridge[:, :, 0] += 0.5 * PULL
+    if touch is not None:
+        inside = (time >= touch) & (time < touch + FRAME)
+        contact[inside, 0] = 0.5
+        moved[inside, 0, 0] = GAP + 1e-4
+    sense = FACTOR * speed[:, 0::2, 0]
+    output = np.clip(gain * sense, -SWING, SWING)
+    current = output / RESISTANCE
+    bias = np.array([loop.bias_V for loop in sheet.loops])
+    slow = {
+        "displacement": moved, "magnetic_force": force, "contact_force": contact, "sense_voltage": sense,
+        "drive_voltage": bias + output, "capacitor_voltage": np.zeros_like(output) + bias, "sense_current": np.zeros_like(sense),
+        "drive_current": current, "bridge_force": bridge,
+    }  # fmt: skip
+    return Signals(**{name: values.astype(np.float32) for name, values in slow.items()})
+
+
+def energy(sheet: Sheet, tone: Tone, time: np.ndarray) -> np.ndarray:
+    """Stored in a tone, J."""
+    omega = 2.0 * np.pi * sheet.strings[tone.string].frequency_Hz[tone.side, tone.partial - 1]
+    return 0.5 * sheet.strings[tone.string].mass_kg * (omega * tone.amplitude(time)) ** 2
+
+
+def power(sheet: Sheet, tone: Tone, time: np.ndarray) -> np.ndarray:
+    """What a tone needs: dE/dt + 2σE, W."""
+    rate = np.where(time < tone.full, tone.growth, 0.0) + tone.drift * np.log(10.0) / 20.0
+    decay = sheet.strings[tone.string].decay_per_s[tone.side, tone.partial - 1]
+    return np.asarray(2.0 * (rate + decay) * energy(sheet, tone, time))
+
+
+def summed(rate: np.ndarray, time: np.ndarray) -> np.ndarray:
+    """∫ dt from the first time on."""
+    return np.concatenate([np.zeros((1, *rate.shape[1:])), np.cumsum(0.5 * (rate[1:] + rate[:-1]).T * np.diff(time), axis=-1).T])
+
+
+def make_frames(sheet: Sheet, tones: Sequence[Tone], signals: Signals, *, touch: float | None, floor: float, residual: float) -> Frames:
+    """The slow records."""
+    per, strings = round(FRAME * AUDIO), len(sheet.strings)
+    count = signals.drive_current.shape[0] // per + 1
+    time = np.arange(count) * FRAME
+    amplitude, stored, loss = np.full((count, strings, 2, PARTIALS), floor), np.zeros((count, strings)), np.zeros((count, strings))
+    work = np.zeros((count, 2 * strings))
+    for tone in tones:
+        size, joule = tone.amplitude(time), energy(sheet, tone, time)
+        amplitude[:, tone.string, tone.side, tone.partial - 1] = np.hypot(size, floor)
+        lost = summed(2.0 * sheet.strings[tone.string].decay_per_s[tone.side, tone.partial - 1] * joule, time)
+        stored[:, tone.string] += joule
+        loss[:, tone.string] += lost
+        work[:, 2 * tone.string + 1] += joule - joule[0] + lost
+    gap = np.full((count, 2 * strings), GAP) - signals.displacement[:1, :, 0].sum(axis=0)
+    heat = np.zeros((count, strings))
+    if count > 1:
+        gap[1:] = GAP - signals.displacement[:, :, 0].reshape(count - 1, per, -1).max(axis=1)
+        square = (signals.drive_current.astype(float) ** 2).reshape(count - 1, per, -1).mean(axis=1)
+        heat[1:] = np.cumsum(RESISTANCE * FRAME * square, axis=0)
+    pressed = np.zeros((count, 2 * strings))
+    if touch is not None:
+        pressed[round(touch / FRAME) + 1, 0] = 0.5
+    nothing = np.zeros(count)
+    return Frames(
+        time=time, amplitude=amplitude, least_gap=gap, most_contact=pressed, string_energy=stored, tension_energy=np.zeros_like(stored),
+        magnetic_energy=nothing, capacitor_energy=nothing, contact_energy=nothing, supplied=heat + work[:, 1::2], external=nothing,
+        noise=np.zeros((count, strings)), string_loss=loss, drive_heat=heat, sense_heat=np.zeros((count, strings)),
+        contact_loss=nothing, damper_loss=nothing, drive_work=work, residual=residual * time / max(float(time[-1]), FRAME),
+    )  # fmt: skip
+
+
+def make_shape(sheet: Sheet, tones: Sequence[Tone], end: float) -> Shape:
+    """One period of the first string's partial 1 after the end."""
+    time = np.linspace(0.0, 1.0 / sheet.strings[0].pitch_Hz, PHASES)
+    x = np.linspace(0.0, LENGTH, PLACES)
+    shape = np.zeros((PHASES, len(sheet.strings), 2, PLACES))
+    for tone in tones:
+        swing = np.cos(2.0 * np.pi * frequency(sheet, tone) * (end + time)) * tone.amplitude(np.array([end]))
+        shape[:, tone.string, tone.side] += np.outer(swing, np.sin(tone.partial * np.pi * x / LENGTH))
+    return Shape(time=time, x=np.tile(x, (len(sheet.strings), 1)), displacement=shape)

@@ -45,7 +45,7 @@ def string_sheet(name, material, count, start):
     )
 
 
-def pole_sheet(head, string, role, loop, count, start):
+def pole_sheet(head, string, role, count, start):
     return PoleSheet(
         head=head,
         string=string,
@@ -61,7 +61,7 @@ def pole_sheet(head, string, role, loop, count, start):
         flange_radius_m=0.0056,
         flange_recess_m=0.0005,
         role=role,
-        loop=loop,
+        loop="" if role == "idle" else "main",
         weight=ramp(count, start=start - 0.5),
     )
 
@@ -90,9 +90,9 @@ def make_sheet():
         digest="0123456789abcdef",
         strings=(string_sheet("pier", "music wire", PARTIALS[0], 0.0), string_sheet("quay", "wound steel", PARTIALS[1], 1.0)),
         poles=(
-            pole_sheet("ear", "pier", "sense", "main", PARTIALS[0], 0.0),
-            pole_sheet("hand", "pier", "drive", "main", PARTIALS[0], 1.0),
-            pole_sheet("spare", "quay", "idle", "", PARTIALS[1], 2.0),
+            pole_sheet("ear", "pier", "sense", PARTIALS[0], 0.0),
+            pole_sheet("hand", "pier", "drive", PARTIALS[0], 1.0),
+            pole_sheet("spare", "quay", "idle", PARTIALS[1], 2.0),
         ),
         loops=(loop_sheet("main", ("ear",), ("hand",), 0.0), loop_sheet("second", ("ear", "spare"), ("hand",), 1.0)),
         limits=("The frame is taken as rigid.",),

@@ -8,6 +8,7 @@ more than the arithmetic.
 from wirebloom.kernels.circuit import (
     BIAS,
     CAPACITOR,
+    CHARGE,
     COIL_NOISE,
     NODE_NOW,
     THERMAL,
@@ -25,7 +26,7 @@ from wirebloom.kernels.circuit import (
 from wirebloom.kernels.compiler import kernel, routine
 from wirebloom.kernels.contact import FORCE, near, walk
 from wirebloom.kernels.modes import dot, kick, kick_and_rotate, push, read, rotate
-from wirebloom.kernels.outside import any_damper, damp, push_outside
+from wirebloom.kernels.outside import any_damper, any_force, damp, push_outside
 from wirebloom.kernels.pack import pack, put_down, take_up, turns
 from wirebloom.kernels.poles import link, pull
 
@@ -155,14 +156,20 @@ def run_steps(packed, working, inputs, record):
             own = force[a:z]
             close = near(law[k:end], contact_pole[k:end], rest, moved, previous, touch[k:end])
             damped = damper.shape[0] > 0 and any_damper(damper, s, clock[0])
-            if outside.shape[0] > 0:
-                work[s] += push_outside(v[s], outside, outside_weight, outside_forces[t], s, (share, half_mass), driver_work)
-            if close or damped:
+            forced = outside.shape[0] > 0 and any_force(outside, outside_forces[t], s)
+            if close or damped or forced:
+                # Split and mirrored about the damper, so that the step stays symmetric in time.
+                half = (0.5 * share, half_mass)
+                work[s] += push_outside(v[s], outside, outside_weight, outside_forces[t], s, half, driver_work)
                 twice = kick_both(q[s], v[s], front[s], weight[a:z], own, curvature[s], 0.5 * share, 0.5 * tighten)
                 work[s] -= damp(v[s], damper, damper_body, damper_weight, s, clock[0], damper_loss)
                 twice += kick_both(q[s], v[s], front[s], weight[a:z], own, curvature[s], 0.5 * share, 0.5 * tighten)
+                work[s] += push_outside(v[s], outside, outside_weight, outside_forces[t], s, half, driver_work)
                 turn, half_turn, mass = fine[s, 0], half_fine[s, 0], (h, 0.5 / half_mass)
-                work[s] += walk(q[s, 0], v[s, 0], turn, half_turn, contact_weight[k:end], law[k:end], touch[k:end], mass)
+                if close:
+                    work[s] += walk(q[s, 0], v[s, 0], turn, half_turn, contact_weight[k:end], law[k:end], touch[k:end], mass)
+                else:
+                    rotate(q[s, 0], v[s, 0], full[s, 0])
                 rotate(q[s, 1], v[s, 1], full[s, 1])
             else:
                 twice = push_rest(v[s], own, weight[a:z], share)
@@ -180,7 +187,7 @@ def run_steps(packed, working, inputs, record):
             currents[t, 2 * a], currents[t, 2 * a + 1] = middle[2 * a], middle[2 * a + 1]
             nodes[t, a] = stage[a, NODE_NOW]
             outputs[t, a] = stage[a, VOLTS] + gear[a, BIAS] * supply
-            capacitors[t, a] = loop[a, CAPACITOR]
+            capacitors[t, a] = loop[a, CAPACITOR] - 0.5 * gear[a, CHARGE] * middle[2 * a + 1]
         clock[0] += 1
     return DONE, supplies.shape[0], -1
 

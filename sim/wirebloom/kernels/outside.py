@@ -17,6 +17,15 @@ def any_damper(damper, s, clock):
 
 
 @routine
+def any_force(outside, force, s):
+    """Whether an outside force (X,) is at work on string s."""
+    for x in range(force.shape[0]):
+        if outside[x, STRING] == s and force[x] != 0.0:
+            return True
+    return False
+
+
+@routine
 def damp(v, damper, body, weight, s, clock, loss):
     """Point dampers on string s (v: (2, N)): implicit midpoint kicks, passive at any resistance. Returns the heat (J).
 

@@ -32,7 +32,8 @@ def _filled(values: Sequence[Any], variable: Variable) -> NDArray[Any]:
     sizes = [max((cell.shape[axis] for cell in cells), default=0) for axis in range(len(variable.dims) - 1)]
     column: NDArray[Any] = np.full((len(cells), *sizes), "" if variable.text else 0.0, dtype=kind)
     for row, cell in enumerate(cells):
-        column[(row, *map(slice, cell.shape))] = cell
+        place: Any = (row, *(slice(size) for size in cell.shape))
+        column[place] = cell[()]
     return column
 
 

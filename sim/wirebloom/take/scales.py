@@ -7,13 +7,14 @@ from typing import Any, NamedTuple
 
 import h5py
 import numpy as np
+from h5py import h5ds
 from numpy.typing import NDArray
 
-from wirebloom.take.attributes import fault, storable
+from wirebloom.take.attributes import describe, fault, storable
 from wirebloom.take.columns import Arrays
 from wirebloom.take.contents import Table, Variable
 
-BLOCK = 1 << 20  # numbers at a time: signals that lie interleaved in memory are never copied whole
+BLOCK = 1 << 18  # numbers at a time: signals that lie interleaved in memory are never copied whole
 BESIDE = ("time", "place")  # variables that say where the others stand
 
 
@@ -46,31 +47,44 @@ def write_group(group: h5py.Group, table: Table, arrays: Mapping[str, NDArray[An
         If a size does not fit its axis, a number is not finite, or a text cannot be stored.
     """
     used = {dim: axes[dim] for variable in table.values() for dim in variable.dims}
-    for name, axis in used.items():
-        _put(group, name, axis.values, Variable((name,), axis.units, axis.long_name, axis.values.dtype == object)).make_scale(name)
+    scales = {name: _put_axis(group, name, axis) for name, axis in used.items()}
     for name, variable in table.items():
         array, due = arrays[name], tuple(axes[dim].values.size for dim in variable.dims)
         if array.shape != due:
             raise fault(f"{group.name}/{name}", f"of the shape {due}, along {', '.join(variable.dims)}", array.shape)
         dataset = _put(group, name, array, variable)
         for place, dim in enumerate(variable.dims):
-            dataset.dims[place].attach_scale(group[dim])
+            h5ds.attach_scale(dataset.id, scales[dim].id, place)
         beside = [other for other in BESIDE if other in table and set(table[other].dims) <= set(variable.dims)]
         if beside and name not in BESIDE:
-            dataset.attrs["coordinates"] = " ".join(beside)
+            describe(dataset, {"coordinates": " ".join(beside)})
+
+
+def _put_axis(group: h5py.Group, name: str, axis: Axis) -> h5py.Dataset:
+    dataset = _put(group, name, axis.values, Variable((name,), axis.units, axis.long_name, axis.values.dtype == object))
+    h5ds.set_scale(dataset.id, name.encode())
+    return dataset
 
 
 def _put(group: h5py.Group, name: str, array: NDArray[Any], variable: Variable) -> h5py.Dataset:
     key = f"{group.name}/{name}"
-    if variable.text:
-        for text in array.flat:
-            storable(key, text)
-        dataset = group.create_dataset(name, data=array, dtype=h5py.string_dtype())
-    else:
-        dataset = group.create_dataset(name, shape=array.shape, dtype=array.dtype)
-        for rows in _blocks(array):
-            dataset[rows] = _finite(key, array[rows])
-    dataset.attrs["units"], dataset.attrs["long_name"] = variable.units, variable.long_name
+    dataset = _put_texts(group, key, name, array) if variable.text else _put_numbers(group, key, name, array)
+    describe(dataset, {"units": variable.units, "long_name": variable.long_name})
+    return dataset
+
+
+def _put_texts(group: h5py.Group, key: str, name: str, array: NDArray[Any]) -> h5py.Dataset:
+    for text in array.flat:
+        storable(key, text)
+    return group.create_dataset(name, data=array, dtype=h5py.string_dtype())
+
+
+def _put_numbers(group: h5py.Group, key: str, name: str, array: NDArray[Any]) -> h5py.Dataset:
+    if array.size <= BLOCK:
+        return group.create_dataset(name, data=_finite(key, array))
+    dataset = group.create_dataset(name, shape=array.shape, dtype=array.dtype)
+    for rows in _blocks(array):
+        dataset[rows] = _finite(key, array[rows])
     return dataset
 
 
@@ -108,7 +122,11 @@ def _get(group: h5py.Group, name: str, variable: Variable, sizes: dict[str, int]
         raise fault(key, "texts" if variable.text else "numbers", f"the type {dataset.dtype}")
     if variable.text:
         return np.asarray(dataset.asstr()[()], dtype=object)
+    if dataset.dtype.kind not in "iuf":
+        raise fault(key, "numbers", f"the type {dataset.dtype}")
     array = np.empty(dataset.shape, dataset.dtype.newbyteorder("="))
+    if array.size:
+        dataset.read_direct(array)
     for rows in _blocks(array):
-        array[rows] = _finite(key, dataset[rows])
+        _finite(key, array[rows])
     return array

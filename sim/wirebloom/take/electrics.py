@@ -1,0 +1,86 @@
+"""What the drives take: voltage, current, power, heat and the supply's share, over the last second of a take."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from wirebloom.take.take import Floats, Take
+from wirebloom.take.window import output_about_bias, samples_of_last
+
+JUDGED = 1.0  # s at the end
+AT_LIMIT = 0.01  # of the whole swing, from either end of it
+
+
+@dataclass(frozen=True)
+class LoopMeasures:
+    """One loop over the last second; voltages of the amplifier's output are about its bias.
+
+    Attributes
+    ----------
+    drive_power_W : float
+        Mean of voltage times current into the whole drive circuit: coils, series resistances, string.
+    coil_heat_W : float
+        In the windings alone, at the resistance of the room's temperature.
+    drive_crest : float or None
+        Peak over rms voltage: 1 for a square wave, √2 for a sine. None in silence.
+    drive_saturated : float
+        Share of the time within 1 % of the swing's ends.
+    supply_A, lower_supply_A : float
+        Mean current from the upper rail and, with a split supply, from the lower one (0 otherwise): the output current of
+        one sign, and the quiescent current.
+    supply_W : float
+        Power from the supply.
+    """
+
+    name: str
+    drive_rms_V: float
+    drive_peak_V: float
+    drive_rms_A: float
+    drive_peak_A: float
+    drive_power_W: float
+    coil_heat_W: float
+    drive_crest: float | None
+    drive_saturated: float
+    supply_A: float
+    lower_supply_A: float
+    supply_W: float
+
+
+def loop_measures(take: Take, loop: int) -> LoopMeasures | None:
+    """Measures of one loop; None for a take without samples."""
+    late, sheet = samples_of_last(take, JUDGED), take.sheet.loops[loop]
+    amperes = take.signals.drive_current[late, loop].astype(float)
+    if amperes.size == 0:
+        return None
+    # The recorder's filter rings at a square wave's edges: the amplifier itself cannot leave its swing.
+    volts = np.clip(output_about_bias(take, [loop])[late, 0], sheet.swing_low_V, sheet.swing_high_V)
+    upper, lower = np.maximum(amperes, 0.0).mean(), np.maximum(-amperes, 0.0).mean()
+    single = sheet.bias_V > 0.0
+    supply, lower_supply = float(upper) + sheet.quiescent_A, 0.0 if single else float(lower) + sheet.quiescent_A
+    return LoopMeasures(
+        name=sheet.name,
+        drive_rms_V=rms(volts),
+        drive_peak_V=float(np.abs(volts).max()),
+        drive_rms_A=rms(amperes),
+        drive_peak_A=float(np.abs(amperes).max()),
+        drive_power_W=float((volts * amperes).mean()),
+        coil_heat_W=sheet.coil_resistance_ohm * rms(amperes) ** 2,
+        drive_crest=float(np.abs(volts).max()) / rms(volts) if rms(volts) > 0.0 else None,
+        drive_saturated=saturated(volts, sheet.swing_low_V, sheet.swing_high_V),
+        supply_A=supply,
+        lower_supply_A=lower_supply,
+        supply_W=sheet.supply_V * (supply + lower_supply),
+    )
+
+
+def rms(values: Floats) -> float:
+    """Root of the mean square."""
+    return float(np.sqrt(np.mean(values**2)))
+
+
+def saturated(volts: Floats, low: float, high: float) -> float:
+    """Share of samples within 1 % of the swing from either end of it."""
+    margin = AT_LIMIT * (high - low)
+    return float(np.mean((volts <= low + margin) | (volts >= high - margin)))

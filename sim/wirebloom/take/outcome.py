@@ -1,0 +1,100 @@
+"""Does the string start? Judged over the last second of a take, or the whole of a shorter one."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from wirebloom.take.growth import Growth, is_linear, line
+from wirebloom.take.levels import SETTLED, bridge_power
+from wirebloom.take.take import Floats, Take
+from wirebloom.take.window import FEWEST, loops_driving, output_about_bias, poles_of, rows_of_last, samples_of_last
+
+JUDGED = 1.0  # s at the end
+STEADY = 1.0  # dB/s either way
+HALF = 0.5  # of the damping loss, that the drive must at least replace
+REACHED = 0.9  # of the final amplitude: started
+CLEAR = 1.0  # nepers of straight growth that noise does not show by chance
+LINE = 4  # bins of a Hann-windowed line, either side
+
+
+def drive_power(take: Take, string: int) -> float:
+    """Mean work of the string's drive heads on it over the last second, W.
+
+    Of the force about its mean: a constant pull gives back what it takes, but within one second that exchange would
+    drown the work on a string that hardly moves.
+    """
+    poles, late = poles_of(take, string, "drive"), samples_of_last(take, JUDGED)
+    force = take.signals.magnetic_force[late][:, poles].astype(float)
+    moved = np.diff(take.signals.displacement[late][:, poles].astype(float), axis=0)
+    if moved.shape[0] == 0:
+        return 0.0
+    force -= force.mean(axis=0)
+    return float(0.5 * np.einsum("tjp,tjp->", force[1:] + force[:-1], moved) * take.audio_rate / moved.shape[0])
+
+
+def damping_power(take: Take, string: int) -> float:
+    """Mean damping loss of a string over the last second, W."""
+    rows = rows_of_last(take, JUDGED)
+    time, lost = take.frames.time[rows], take.frames.string_loss[rows, string]
+    return float((lost[-1] - lost[0]) / (time[-1] - time[0])) if time.size > 1 else 0.0
+
+
+def is_fed(take: Take, string: int) -> bool:
+    """Whether the drive's work on the string is positive and at least half its damping loss."""
+    fed = drive_power(take, string)
+    return fed > 0.0 and fed >= HALF * damping_power(take, string)
+
+
+def level_slope(take: Take, string: int) -> float | None:
+    """Slope of the bridge force's level over the last second, dB/s; None in silence or where there are too few rows."""
+    rows = rows_of_last(take, JUDGED)
+    power, time = bridge_power(take, string)[rows].sum(axis=1), take.frames.time[rows]
+    heard = power > 0.0
+    if heard.sum() < FEWEST:
+        return None
+    return line(time[heard], 10.0 * np.log10(power[heard]))[0]
+
+
+def outcome(take: Take, string: int, grown: Growth | None, pitch_Hz: float | None) -> str | None:
+    """"sustained", "growing" or "dying"; None for a take too short to tell.
+
+    While the drive is below 1 % of its swing nothing limits a note: it grows or it dies. There, a rising level alone
+    may be noise; it counts as growth if it is straight over a neper, or if the note outweighs the noise in the drive.
+    """
+    if rows_of_last(take, JUDGED).stop - rows_of_last(take, JUDGED).start < FEWEST:
+        return None
+    slope = level_slope(take, string)
+    if slope is None or slope < -STEADY or not is_fed(take, string):
+        return "dying"
+    if bool(is_linear(take, string)[rows_of_last(take, JUDGED)][:-1].all()):
+        clear = (grown is not None and grown.rise >= CLEAR) or (slope > 0.0 and stands_out(take, string, pitch_Hz))
+        return "growing" if clear else "dying"
+    return "growing" if slope > STEADY else "sustained"
+
+
+def stands_out(take: Take, string: int, pitch_Hz: float | None) -> bool:
+    """Whether the line at this pitch holds at least half of the power of the string's drives over the last second."""
+    volts = output_about_bias(take, loops_driving(take, string))[samples_of_last(take, JUDGED)].sum(axis=1)
+    if pitch_Hz is None or volts.size == 0:
+        return False
+    power = np.abs(np.fft.rfft((volts - volts.mean()) * np.hanning(volts.size))) ** 2
+    middle = round(pitch_Hz * volts.size / take.audio_rate)
+    return bool(power[max(0, middle - LINE) : middle + LINE + 1].sum() >= 0.5 * power.sum() > 0.0)
+
+
+def start_time(take: Take, string: int) -> float | None:
+    """When the bridge force first reaches 90 % of its final amplitude (its rms over the last half second), s."""
+    power, time = bridge_power(take, string).sum(axis=1), take.frames.time
+    goal = REACHED**2 * float(power[rows_of_last(take, SETTLED)].mean())
+    if goal <= 0.0:
+        return None
+    return float(crossing(time, power, goal))
+
+
+def crossing(time: Floats, power: Floats, goal: float) -> float:
+    """First time at which a power that reaches `goal` does so; between two rows it is taken as an exponential."""
+    row = int((power >= goal).argmax())
+    if row == 0 or power[row - 1] <= 0.0:
+        return float(time[row])
+    share = np.log(goal / power[row - 1]) / np.log(power[row] / power[row - 1])
+    return float(time[row - 1] + share * (time[row] - time[row - 1]))

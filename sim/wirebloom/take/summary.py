@@ -1,0 +1,91 @@
+"""Measures as one JSON object: numbers finite or null, units at the end of the keys."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Any
+
+from wirebloom.take.electrics import LoopMeasures
+from wirebloom.take.measures import Measures, StringMeasures
+from wirebloom.take.nearness import Nearness
+from wirebloom.take.take import Take
+
+POLARISATIONS = ("towards the heads", "sideways")
+
+
+def summary(take: Take, measures: Measures) -> dict[str, Any]:
+    """Return what a machine needs to know of a take.
+
+    The top level speaks of the leading string (the loudest of those that start, or of all if none does) and of all
+    heads; currents, powers and heat are sums over the loops, voltages the highest of them. Where there are several
+    strings, "strings" holds each of them.
+
+    Parameters
+    ----------
+    take : Take
+    measures : Measures
+        Of the same take.
+    """
+    answer: dict[str, Any] = {"title": take.sheet.title, "status": take.status, "duration_s": take.duration_s, "seed": take.seed}
+    answer |= _sounding(measures.leading) | _near(measures.near) | _electric(measures.loops)
+    answer |= {
+        "realtime_factor": measures.realtime_factor,
+        "ledger_residual": measures.ledger_residual,
+        "ledger_drift": measures.ledger_drift,
+        "digest": take.sheet.digest,
+    }
+    if len(measures.strings) > 1:
+        answer["string"] = measures.leading.name
+        answer["strings"] = [{"name": string.name} | _sounding(string) | _near(string.near) for string in measures.strings]
+    if len(measures.loops) > 1:
+        answer["loops"] = [asdict(loop) for loop in measures.loops]
+    return answer
+
+
+def _sounding(string: StringMeasures) -> dict[str, Any]:
+    return {
+        "starts": string.starts,
+        "outcome": string.outcome,
+        "start_time_s": string.start_time_s,
+        "growth_rate_per_s": string.growth_rate_per_s,
+        "growth": _growth(string),
+        "dominant_partial": string.dominant_partial,
+        "dominant_at_head": string.dominant_at_head,
+        "pitch_Hz": string.pitch_Hz,
+        "pitch_cent": string.cents,
+        "pitch_from_free_cent": string.cents_from_free,
+        "level_slope_dB_per_s": string.level_slope_dB_per_s,
+        "bridge_force_N": string.bridge_force_N,
+        "partial_force_N": list(string.partial_force_N),
+    }
+
+
+def _growth(string: StringMeasures) -> dict[str, Any] | None:
+    grown = string.growth
+    if grown is None:
+        return None
+    return {
+        "partial": grown.partial,
+        "polarisation": POLARISATIONS[grown.polarisation],
+        "start_s": grown.start_s,
+        "end_s": grown.end_s,
+    }
+
+
+def _near(near: Nearness) -> dict[str, Any]:
+    return {
+        "clearance_mm": near.clearance_mm,
+        "clearance_head": near.head,
+        "first_touch_s": near.first_touch_s,
+        "buzz": near.buzz,
+    }
+
+
+SUMMED = ("drive_power_W", "coil_heat_W", "supply_A", "lower_supply_A", "supply_W")
+HIGHEST = ("drive_rms_V", "drive_peak_V", "drive_rms_A", "drive_peak_A", "drive_saturated")
+
+
+def _electric(loops: tuple[LoopMeasures, ...]) -> dict[str, Any]:
+    answer: dict[str, Any] = {name: max((getattr(loop, name) for loop in loops), default=None) for name in HIGHEST}
+    answer["drive_crest"] = loops[0].drive_crest if len(loops) == 1 else None
+    return answer | {name: sum(getattr(loop, name) for loop in loops) if loops else None for name in SUMMED}
