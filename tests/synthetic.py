@@ -15,7 +15,7 @@ from wirebloom.take.sheet import LoopSheet, PoleSheet, Sheet, StringSheet
 from wirebloom.take.take import Frames, Shape, Signals, Take
 
 RATE, AUDIO, FRAME = 96000.0, 48000.0, 0.01
-PARTIALS, PLACES, PHASES = 12, 51, 9
+PARTIALS, PADDED, PLACES, PHASES = 12, 16, 51, 9  # the record of a run is padded with partials that no string has
 LENGTH, DENSITY, DECAY = 0.64, 8.9e-4, 0.6
 POSITIONS = {"sense": 0.4, "drive": 0.286}  # of the length
 GAP, FACTOR, PULL, RESISTANCE, COIL = 1e-3, 0.0144, 3e-3, 124.5, 24.0
@@ -206,8 +206,8 @@ def make_frames(sheet: Sheet, tones: Sequence[Tone], signals: Signals, *, touch:
     per, strings = round(FRAME * AUDIO), len(sheet.strings)
     count = signals.drive_current.shape[0] // per + 1
     time = np.arange(count) * FRAME
-    amplitude, stored, loss = np.full((count, strings, 2, PARTIALS), floor), np.zeros((count, strings)), np.zeros((count, strings))
-    work = np.zeros((count, 2 * strings))
+    amplitude, stored, loss = np.zeros((count, strings, 2, PADDED)), np.zeros((count, strings)), np.zeros((count, strings))
+    amplitude[..., :PARTIALS], work = floor, np.zeros((count, 2 * strings))
     for tone in tones:
         size, joule = tone.amplitude(time), energy(sheet, tone, time)
         amplitude[:, tone.string, tone.side, tone.partial - 1] = np.hypot(size, floor)

@@ -15,14 +15,14 @@ def test_plain_lines_tell_simulated_time_and_what_is_left(monkeypatch, capsys):
     clock = itertools.count(100.0, 1.5)  # every look at the clock is 1.5 s later
     monkeypatch.setattr(module.time, "monotonic", lambda: next(clock))
     with module.progress("first_note", 4.0) as report:
-        for reached in (0.0, 0.5, 1.0, 1.5, 2.0):
+        for reached in (0.0, 0.5, 1.0, 1.5, 2.0, 2.5):
             report(reached)
     said = capsys.readouterr()
     assert said.out == ""
-    # The run began at the first report; after 3 s of waiting a quarter of 4 s is done, so 9 s are left, and so on.
+    # 0.5 s take 1.5 s of waiting (compiling, before the first 0.5 s, does not count): 2.5 s take 7.5 s, 1.5 s take 4.5 s.
     assert said.err.splitlines() == [
-        "first_note: 1.00 of 4 s simulated, about 9 s left",
-        "first_note: 2.00 of 4 s simulated, about 6 s left",
+        "first_note: 1.50 of 4 s simulated, about 8 s left",
+        "first_note: 2.50 of 4 s simulated, about 4 s left",
     ]
 
 

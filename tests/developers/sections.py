@@ -5,6 +5,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from developers.scenario_keys import scenario_tables
+from developers.summary_words import summary_table
 from developers.symbols import packed_table, symbol_table
 from developers.take_variables import attribute_table, variable_table
 
@@ -17,6 +18,7 @@ PRINTED: dict[str, Callable[[], str]] = {
     "scenario": scenario_tables,
     "attributes": attribute_table,
     "variables": variable_table,
+    "summary": summary_table,
 }
 
 

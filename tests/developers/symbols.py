@@ -29,7 +29,14 @@ MADE = {
     "Inputs": "run/inputs",
     "Record": "run/recorder",
 }
-USED = {"Strings": LEDGER, "Rotation": LEDGER, "Model": PACK, "State": ACCOUNTS, "Inputs": ("kernels/loop",), "Record": ("kernels/loop", "run/recorder")}
+USED = {
+    "Strings": LEDGER,
+    "Rotation": LEDGER,
+    "Model": PACK,
+    "State": ACCOUNTS,
+    "Inputs": ("kernels/loop",),
+    "Record": ("kernels/loop", "run/recorder"),
+}
 USED_BY_FIELD = {
     "Strings.bridge": PACK,
     "Strings.frequency": ("compile/model", "kernels/ledger", "run/accounts"),

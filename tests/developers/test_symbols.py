@@ -3,6 +3,7 @@
 import ast
 
 import pytest
+
 from developers.sections import DEVELOPERS, section
 from developers.symbols import MADE, PACKAGE, Symbol, fields, symbols, tree
 

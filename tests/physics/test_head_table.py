@@ -178,12 +178,12 @@ def test_load_of_the_axial_part_is_charge_times_field():
 def test_the_time_loop_reads_the_same_function():
     table = prototype_table()
     axes = np.array([table.gap_start, 1 / table.gap_step, table.offset_start, 1 / table.offset_step])
-    out = np.empty(9)
+    out = np.empty(12)
     for gap, offset in ((0.42e-3, 0.1e-3), (1e-3, -1.3e-3), (5.5e-3, 3.9e-3)):
         look_up(table.coefficient, axes, gap, offset, out)
-        assert -out[3] == pytest.approx(table.pull(gap, offset), rel=1e-12)
-        assert -out[4] == pytest.approx(table.force_factor(gap, offset), rel=1e-12)
-        assert out[6] == pytest.approx(table.sideways_force(gap, offset), rel=1e-9, abs=1e-15)
+        assert -out[4] == pytest.approx(table.pull(gap, offset), rel=1e-12)
+        assert -out[5] == pytest.approx(table.force_factor(gap, offset), rel=1e-12)
+        assert out[8] == pytest.approx(table.sideways_force(gap, offset), rel=1e-9, abs=1e-15)
     look_up(table.coefficient, axes, table.gap[40], table.offset[7], out)
     assert out[:3] == pytest.approx([table.coenergy[40, 7], table.flux[40, 7], table.inductance_change[40, 7]], rel=1e-9)
 

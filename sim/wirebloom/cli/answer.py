@@ -16,9 +16,12 @@ def print_json(answer: object) -> None:
 
 
 def print_text(*parts: RenderableType) -> None:
-    """Print paragraphs and tables: in colour on a terminal, 80 columns of plain text into a pipe."""
+    """Print paragraphs and tables: in colour on a terminal, plain text without trailing blanks into a pipe."""
     from rich.console import Console  # noqa: PLC0415 - not needed for JSON
 
-    console = Console(highlight=False)
-    for part in parts:
-        console.print(part)
+    console = Console(highlight=False, markup=False)
+    with console.capture() as captured:
+        for part in parts:
+            console.print(part)
+    lines = captured.get().splitlines()
+    sys.stdout.write("\n".join(lines if console.is_terminal else [line.rstrip() for line in lines]) + "\n")

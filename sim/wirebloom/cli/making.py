@@ -8,6 +8,7 @@ import shlex
 from collections.abc import Sequence
 from pathlib import Path
 
+from wirebloom.cli.interrupt import stoppable
 from wirebloom.cli.progress import progress
 from wirebloom.compile import compile_rig
 from wirebloom.rig import load
@@ -37,7 +38,9 @@ def make_take(scenario: str, changes: Sequence[str]) -> Take:
     """Load a scenario, compile and run it, with its progress on stderr."""
     rig, plan = load(scenario, changes)
     with progress(short_name(scenario), plan.duration) as report:
-        return simulate(compile_rig(rig, plan), report)
+        compiled = compile_rig(rig, plan)
+        with stoppable(report) as stoppable_report:
+            return simulate(compiled, stoppable_report)
 
 
 def scenario_copy(take: Take) -> str:

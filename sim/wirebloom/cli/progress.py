@@ -41,23 +41,26 @@ def _bar(what: str, duration: float) -> Iterator[Report]:
         task = bar.add_task("", total=None, what=f"{what}: {PREPARING}", reached="")
 
         def report(reached: float) -> None:
-            bar.update(task, total=duration, completed=reached, what=what, reached=f"{reached:.2f} of {duration:g} s")
+            if reached > 0.0:  # until then the loop is still being compiled
+                bar.update(task, total=duration, completed=reached, what=what, reached=f"{reached:.2f} of {duration:g} s")
 
         yield report
 
 
 @contextmanager
 def _lines(what: str, duration: float) -> Iterator[Report]:
-    begun = spoken = time.monotonic()
+    first = spoken = (0.0, 0.0)  # clock and simulated time at the first sign of life, and when last spoken
 
     def report(reached: float) -> None:
-        nonlocal begun, spoken
+        nonlocal first, spoken
         now = time.monotonic()
-        if reached <= 0.0:
-            begun = spoken = now
-        elif now - spoken >= QUIET_FOR:
-            spoken = now
-            left = (now - begun) * (duration - reached) / reached
+        if reached <= 0.0:  # the loop is still being compiled
+            return
+        if first[1] == 0.0:
+            first = spoken = (now, reached)
+        elif now - spoken[0] >= QUIET_FOR:
+            spoken = (now, reached)
+            left = (now - first[0]) * (duration - reached) / (reached - first[1])
             sys.stderr.write(f"{what}: {reached:.2f} of {duration:g} s simulated, about {left:.0f} s left\n")
             sys.stderr.flush()
 

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
+from typing import Any
 
 from wirebloom.cli.answer import print_json, print_text
 from wirebloom.cli.folder import claim, fresh
-from wirebloom.cli.making import INTERRUPTED, make_take, overrides, scenario_name
-from wirebloom.take.measures import measure
-from wirebloom.views.audio import WAVS
-from wirebloom.views.figures import FIGURES
+from wirebloom.cli.making import INTERRUPTED, make_take, overrides, scenario_copy, short_name, write_json
+from wirebloom.take.measures import Measures, measure
+from wirebloom.take.store import save
+from wirebloom.take.summary import summary
+from wirebloom.take.take import Take
+from wirebloom.views.audio import planned_wavs, write_wavs
+from wirebloom.views.figures import FIGURES, write_figures
 from wirebloom.views.verdict import render, verdict
 
 TAKE, SCENARIO, SUMMARY = "take.h5", "scenario.toml", "summary.json"
@@ -18,15 +22,30 @@ TAKE, SCENARIO, SUMMARY = "take.h5", "scenario.toml", "summary.json"
 
 def command(arguments: argparse.Namespace) -> int:
     """Run the scenario, write everything, print the verdict; an interrupted take is written like a complete one."""
-    changes = overrides(arguments)
-    folder = arguments.out or Path("outputs") / scenario_name(arguments.scenario)
-    planned = [TAKE, SCENARIO, SUMMARY, *WAVS, *(() if arguments.no_figures else FIGURES)]
+    folder = arguments.out or Path("outputs") / short_name(arguments.scenario)
+    planned = [TAKE, SCENARIO, *planned_wavs(), *([] if arguments.no_figures else FIGURES), SUMMARY]
     claim(folder, planned)
-    take = make_take(arguments.scenario, changes)
+    take = make_take(arguments.scenario, overrides(arguments))
+    measures = measure(take)
     with fresh(folder, planned) as written:
-        answer = _write(take, changes, folder, written, figures=not arguments.no_figures)
+        answer = _write(take, measures, folder, written, figures=not arguments.no_figures)
     if arguments.json:
         print_json(answer)
     else:
-        print_text(render(verdict(take, measure(take))), _where(folder, written))
+        print_text(render(verdict(take, measures)), "", f"In {folder}: {', '.join(written)}")
     return INTERRUPTED if take.status == "interrupted" else 0
+
+
+def _write(take: Take, measures: Measures, folder: Path, written: list[str], *, figures: bool) -> dict[str, Any]:
+    """Write every file, what took longest to get first; return the summary with the files in it."""
+    save(take, folder / TAKE)
+    written.append(TAKE)
+    (folder / SCENARIO).write_text(scenario_copy(take), encoding="utf-8")
+    written.append(SCENARIO)
+    written += [path.name for path in write_wavs(take, folder)]
+    if figures:
+        written += [path.name for path in write_figures(take, folder)]
+    written.append(SUMMARY)
+    answer = summary(take, measures) | {"files": [str(folder / name) for name in written]}
+    write_json(answer, folder / SUMMARY)
+    return answer

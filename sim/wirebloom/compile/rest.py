@@ -26,7 +26,7 @@ def rest_of(model: Model, packed: Packed, s: int, poles: Sequence[Pole], modes: 
         moved = np.zeros((model.poles.gap.size, 2))
         moved[own] = u
         wire, _ = wires_at(packed, moved)
-        return np.stack([-wire[own, 3], wire[own, 6]], axis=1)
+        return np.stack([-wire[own, 4], wire[own, 8]], axis=1)
 
     def depth(u: Floats) -> Floats:
         sides = np.abs(model.poles.offset[own] + u[:, 1])

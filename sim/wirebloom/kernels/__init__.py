@@ -17,4 +17,6 @@ def _digest() -> str:
     return hashlib.sha256(b"".join(path.read_bytes() for path in sources)).hexdigest()[:16]
 
 
+# Numba leaves LLVM's packing of straight-line code off; the look-up of a head table is a third faster with it.
+numba.config.SLP_VECTORIZE = 1
 numba.config.CACHE_DIR = str(cache_folder() / f"kernels-{_digest()}")

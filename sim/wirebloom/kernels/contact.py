@@ -11,7 +11,7 @@ from wirebloom.kernels.compiler import kernel, routine
 from wirebloom.kernels.modes import dot, push, rotate
 
 SUBSTEPS = 8  # Model.fine spans h / 8
-CLOSE = 2e-6  # m: room for what a slow string may still do within a step
+CLOSE = 2e-5  # m: room for what a slow string may still do within a step
 BESIDE = 1.0  # m: the room of a string that is not over the face
 # law (K, 8): constants of a contact point
 STRENGTH, STIFFNESS, EXPONENT, LOSS, CORE, FLANGE, CORE_RECESS, FLANGE_RECESS = 0, 1, 2, 3, 4, 5, 6, 7
@@ -74,23 +74,27 @@ def walk(q, v, fine, half_fine, weight, law, touch, body):
 
 
 @kernel
-def near(law, pole, rest, moved, previous, touch):
-    """Whether a string can meet a face within the coming step: in touch, or closer than twice a step's approach.
+def in_reach(pole, rest, moved, previous, touch):
+    """Whether a string could meet the highest part of a face in the coming step: in touch, or closer than twice its last move.
 
-    What is met a step late is only a little deeper: the kick is passive at any depth. Also notes the room under every
-    point. law (K', 8), pole (K',), touch (K', 4) of this string's points; rest (J, 3), moved (J, 2) of all poles (m);
-    previous (J,) motion towards the heads one step ago (m).
+    pole (K',), touch (K', 4) of this string's points; rest (J, 3), moved (J, 2) of all poles (m); previous (J,) motion
+    towards the heads one step ago (m).
     """
-    close = False
+    for k in range(pole.shape[0]):
+        j = pole[k]
+        if touch[k, PSI] > 0.0 or moved[j, 0] + CLOSE + 2.0 * abs(moved[j, 0] - previous[j]) > rest[j, 0]:
+            return True
+    return False
+
+
+@kernel
+def measure_rooms(law, pole, rest, moved, touch):
+    """Room at rest under every point of one string, m, by the part of the face that lies under it now."""
     for k in range(law.shape[0]):
         j = pole[k]
         side = abs(rest[j, 1] + moved[j, 1])
-        room = BESIDE
+        touch[k, ROOM] = BESIDE
         if side <= law[k, CORE]:
-            room = rest[j, 0] + law[k, CORE_RECESS]
+            touch[k, ROOM] = rest[j, 0] + law[k, CORE_RECESS]
         elif side <= law[k, FLANGE]:
-            room = rest[j, 0] + law[k, FLANGE_RECESS]
-        touch[k, ROOM] = room
-        if touch[k, PSI] > 0.0 or room - moved[j, 0] < CLOSE + 2.0 * max(0.0, moved[j, 0] - previous[j]):
-            close = True
-    return close
+            touch[k, ROOM] = rest[j, 0] + law[k, FLANGE_RECESS]

@@ -32,8 +32,8 @@ def link_wires(loops, coefficient, axes, pole, rest, moved, wire, coil):
 
 
 def wires_at(packed: Packed, moved: Floats) -> tuple[Floats, Floats]:
-    """Table values of every pole (J, 9) and what they add to every circuit (C, 2) = L₁ (H), Λ (Wb), at motion (J, 2) (m)."""
-    wire, coil = np.zeros((moved.shape[0], 9)), np.zeros((packed.inductance.shape[0], 2))
+    """Table values of every pole (J, 12) and what they add to every circuit (C, 2) = L₁ (H), Λ (Wb), at motion (J, 2) (m)."""
+    wire, coil = np.zeros((moved.shape[0], 12)), np.zeros((packed.inductance.shape[0], 2))
     moved = np.ascontiguousarray(moved)
     link_wires(packed.loops, packed.coefficient, packed.axes, packed.pole, packed.rest, moved, wire, coil)
     return wire, coil

@@ -24,7 +24,7 @@ from wirebloom.kernels.circuit import (
     volt_currents,
 )
 from wirebloom.kernels.compiler import kernel, routine
-from wirebloom.kernels.contact import FORCE, near, walk
+from wirebloom.kernels.contact import FORCE, in_reach, measure_rooms, walk
 from wirebloom.kernels.modes import dot, kick, kick_and_rotate, push, read, rotate
 from wirebloom.kernels.outside import any_damper, any_force, damp, push_outside
 from wirebloom.kernels.pack import pack, put_down, take_up, turns
@@ -154,7 +154,7 @@ def run_steps(packed, working, inputs, record):
             a, z = first[s, 0], first[s + 1, 0]
             k, end = first[s, 1], first[s + 1, 1]
             own = force[a:z]
-            close = near(law[k:end], contact_pole[k:end], rest, moved, previous, touch[k:end])
+            close = in_reach(contact_pole[k:end], rest, moved, previous, touch[k:end])
             damped = damper.shape[0] > 0 and any_damper(damper, s, clock[0])
             forced = outside.shape[0] > 0 and any_force(outside, outside_forces[t], s)
             if close or damped or forced:
@@ -167,6 +167,7 @@ def run_steps(packed, working, inputs, record):
                 work[s] += push_outside(v[s], outside, outside_weight, outside_forces[t], s, half, driver_work)
                 turn, half_turn, mass = fine[s, 0], half_fine[s, 0], (h, 0.5 / half_mass)
                 if close:
+                    measure_rooms(law[k:end], contact_pole[k:end], rest, moved, touch[k:end])
                     work[s] += walk(q[s, 0], v[s, 0], turn, half_turn, contact_weight[k:end], law[k:end], touch[k:end], mass)
                 else:
                     rotate(q[s, 0], v[s, 0], full[s, 0])

@@ -53,7 +53,7 @@ class Working(NamedTuple):
     book: Floats  # (A, 4) J
     damper_loss: Floats  # (D,) J
     driver_work: Floats  # (X,) J
-    wire: Floats  # (J, 9)
+    wire: Floats  # (J, 12)
     coil: Floats  # (C, 2)
     matrix: Floats  # (C, C)
     before: Floats  # (C,) currents before the step, A
@@ -191,7 +191,7 @@ def take_up(state: State, model: Model) -> Working:
         book=book,
         damper_loss=state.damper_loss,
         driver_work=state.driver_work,
-        wire=np.zeros((poles, 9)),
+        wire=np.zeros((poles, 12)),
         coil=np.zeros((2 * loops, 2)),
         matrix=np.zeros((2 * loops, 2 * loops)),
         before=np.zeros(2 * loops),

@@ -10,7 +10,7 @@ GAP, OFFSET, SIGN = 0, 1, 2  # columns of rest (J, 3), m, m, 1
 
 @kernel
 def link(loops, coefficient, axes, pole, rest, moved, wire, coil):
-    """Look up every pole's wire (J, 9) at its motion (J, 2) and add its inductance and flux linkage to its circuit's coil."""
+    """Look up every pole's wire (J, 12) at its motion (J, 2) and add its inductance and flux linkage to its circuit's coil."""
     for c in range(2 * len(loops)):
         coil[c, CHANGE], coil[c, LINKAGE] = 0.0, 0.0
     for j in range(moved.shape[0]):
@@ -31,5 +31,5 @@ def pull(wire, pole, rest, before, middle, force):
             after = 2.0 * middle[c] - before[c]
             mean = rest[j, SIGN] * middle[c]
             square = 0.25 * (before[c] * before[c] + after * after)
-        force[j, 0] = -(wire[j, 3] + wire[j, 4] * mean + wire[j, 5] * square)
-        force[j, 1] = wire[j, 6] + wire[j, 7] * mean + wire[j, 8] * square
+        force[j, 0] = -(wire[j, 4] + wire[j, 5] * mean + wire[j, 6] * square)
+        force[j, 1] = wire[j, 8] + wire[j, 9] * mean + wire[j, 10] * square

@@ -1,7 +1,7 @@
 """Growth rate of a partial while the loop is linear: the slope of ln(amplitude) over the longest straight stretch.
 
-Linear means that the drive stays below 1 % of its swing. Before the note stands clear of noise and of the switch-on's
-other partials, ln(amplitude) is not straight: the fit sheds rows at either end until its two halves agree.
+Linear means that the drive stays below 1 % of its swing. Before the note stands clear of noise and of what else the start
+set in motion, ln(amplitude) is not straight: the fit sheds rows at either end until its two halves agree.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ import numpy as np
 
 from wirebloom.take.levels import partial_amplitude
 from wirebloom.take.take import Floats, Take
-from wirebloom.take.window import by_frame, loops_driving, output_about_bias
+from wirebloom.take.window import Flags, by_frame, loops_driving
 
 SMALL = 0.01  # of the swing: below it the loop is linear
 FEWEST_ROWS = 8
@@ -38,22 +38,33 @@ class Growth:
         return self.rate_per_s * (self.end_s - self.start_s)
 
 
-def is_linear(take: Take, string: int) -> Floats:
-    """For each finished frame (f − 1,), whether all drives of this string stay below 1 % of their swing; a sine counts by its peak."""
-    loops = loops_driving(take, string) or list(range(len(take.sheet.loops)))
-    swing = np.array([min(-take.sheet.loops[a].swing_low_V, take.sheet.loops[a].swing_high_V) for a in loops])
-    blocks = by_frame(take, np.asarray(output_about_bias(take, loops), dtype=np.float32))
-    peak = np.sqrt(2.0 * np.einsum("ftl,ftl->fl", blocks, blocks, dtype=float) / max(blocks.shape[1], 1))
-    return np.asarray((peak < SMALL * swing).all(axis=1))
+def linear_rows(take: Take, string: int) -> Flags:
+    """Rows (f,) in whose frame all drives of this string stay below 1 % of their swing; a sine counts by its peak.
+
+    A string that nothing drives answers to all loops. The row of t = 0 ends no frame and does not count.
+    """
+    linear = np.ones(take.frames.time.size, dtype=bool)
+    linear[:1] = False
+    for a in loops_driving(take, string) or range(len(take.sheet.loops)):
+        loop, volts = take.sheet.loops[a], by_frame(take, take.signals.drive_voltage[:, a])
+        about = volts - np.float32(loop.bias_V)
+        square = np.einsum("ft,ft->f", about, about) / max(about.shape[1], 1)
+        below = 2.0 * square < (SMALL * min(-loop.swing_low_V, loop.swing_high_V)) ** 2
+        linear[1 : 1 + below.size] &= below
+        linear[1 + below.size :] = False
+    return linear
 
 
-def growth(take: Take, string: int, partial: int | None) -> Growth | None:
-    """Growth of a partial (from 1) in the polarisation where it is the larger; None where no straight stretch is found."""
+def growth(take: Take, string: int, partial: int | None, linear: Flags) -> Growth | None:
+    """Growth of a partial (from 1) in the polarisation where it is the larger; None where no straight stretch is found.
+
+    linear (f,) are the rows to look at: see :func:`linear_rows`.
+    """
     if partial is None:
         return None
-    first, last = longest_run(is_linear(take, string))
-    amplitude = partial_amplitude(take, string)[first + 1 : last + 1, :, partial - 1]
-    time = take.frames.time[first + 1 : last + 1]
+    first, last = longest_run(linear)
+    amplitude = partial_amplitude(take, string)[first:last, :, partial - 1]
+    time = take.frames.time[first:last]
     if time.size < FEWEST_ROWS:
         return None
     polarisation = int(amplitude[-1].argmax())
@@ -62,9 +73,9 @@ def growth(take: Take, string: int, partial: int | None) -> Growth | None:
     return None if found is None else Growth(found[0], partial, polarisation, found[1], found[2])
 
 
-def longest_run(flags: Floats) -> tuple[int, int]:
+def longest_run(flags: Flags) -> tuple[int, int]:
     """First and one past the last index of the longest stretch of true flags."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], np.asarray(flags, dtype=int), [0]])))
+    edges = np.flatnonzero(np.diff(np.concatenate([[False], flags, [False]]).astype(int)))
     if edges.size == 0:
         return 0, 0
     best = int((edges[1::2] - edges[0::2]).argmax())
@@ -75,17 +86,27 @@ def straight(time: Floats, height: Floats) -> tuple[float, float, float] | None:
     """Slope, start and end of the longest straight stretch of height over time; None if there is none."""
     first, last = 0, time.size
     while last - first >= FEWEST_ROWS:
-        slope, scatter = line(time[first:last], height[first:last])
         if bend(time[first:last], height[first:last]) <= 1.0:
-            rise = abs(slope) * (time[last - 1] - time[first])
-            good = rise >= LEAST_RISE and scatter <= WORST_SCATTER * rise
-            return (slope, float(time[first]), float(time[last - 1])) if good else None
+            return settled_slope(time[first:last], height[first:last])
         shed = max(1, round(SHED * (last - first)))
         if bend(time[first + shed : last], height[first + shed : last]) <= bend(time[first : last - shed], height[first : last - shed]):
             first += shed
         else:
             last -= shed
     return None
+
+
+def settled_slope(time: Floats, height: Floats) -> tuple[float, float, float] | None:
+    """Slope, start and end of a stretch that counts as straight, or of its later half if it rises; None if it tells nothing.
+
+    What else the start set in motion fades beside a growing note: the later half is the truer one, as long as it lasts.
+    """
+    half = time.size // 2
+    if height[-1] > height[0] and half >= FEWEST_ROWS:
+        time, height = time[half:], height[half:]
+    slope, scatter = line(time, height)
+    rise = abs(slope) * float(time[-1] - time[0])
+    return (slope, float(time[0]), float(time[-1])) if rise >= LEAST_RISE and scatter <= WORST_SCATTER * rise else None
 
 
 def line(time: Floats, height: Floats) -> tuple[float, float]:
@@ -101,6 +122,6 @@ def bend(time: Floats, height: Floats) -> float:
     if middle < 3:
         return 0.0
     before, after = (line(time[part], height[part]) for part in (slice(0, middle), slice(middle, None)))
-    width = float(time[middle] - time[0]) * np.sqrt(middle / 12.0)
+    width = float(time[middle] - time[0]) * float(np.sqrt(middle / 12.0))
     forgiven = BEND * abs(before[0] + after[0]) / 2.0 + 3.0 * float(np.hypot(before[1], after[1])) / width
     return abs(before[0] - after[0]) / max(forgiven, 1e-12)

@@ -1,7 +1,8 @@
 """The one definition of every measure of a take: each command, figure and test reads them from here.
 
-Levels, outcome and electrics refer to the last second of a take, partials and pitch to what its docstring says. A measure
-that a take does not define (too short, silent, no head) is None; none is ever infinite or not a number.
+Outcome, pitch and electrics refer to the last second of a take or the whole of a shorter one, the ranking of partials to
+the last half second, clearance and touches to all of it. A measure that a take does not define (too short, silent, no
+head) is None; none is ever infinite or not a number.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ import numpy as np
 
 from wirebloom.take.balance import ledger_drift, ledger_residual
 from wirebloom.take.electrics import LoopMeasures, loop_measures
-from wirebloom.take.growth import Growth, growth
+from wirebloom.take.growth import Growth, growth, linear_rows
 from wirebloom.take.levels import bridge_power, head_power, loudest, settled
 from wirebloom.take.nearness import Nearness, nearness
 from wirebloom.take.outcome import is_fed, level_slope, outcome, start_time
@@ -147,8 +148,9 @@ def measure_string(take: Take, string: int) -> StringMeasures:
     """Measure one string of a take."""
     power = settled(take, bridge_power(take, string))
     dominant = loudest(power)
-    grown, tone = growth(take, string, dominant), pitch(take, string, dominant)
-    verdict = outcome(take, string, grown, tone)
+    linear, tone = linear_rows(take, string), pitch(take, string, dominant)
+    grown = growth(take, string, dominant, linear)
+    verdict = outcome(take, string, linear, grown, tone)
     off = cents(take, string, dominant, tone)
     return StringMeasures(
         name=take.sheet.strings[string].name,

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wirebloom.take.take import Floats, Take
-from wirebloom.take.window import by_frame, rows_of_last
+from wirebloom.take.take import Take
+from wirebloom.take.window import Flags, by_frame, rows_of_last
 
 JUDGED = 1.0  # s at the end that name the buzz
 OFTEN = 0.5  # of the late frames
@@ -46,16 +46,16 @@ def nearness(take: Take, poles: Sequence[int]) -> Nearness:
     if gap.size == 0:
         return Nearness(None, None, None, "none")
     nearest = int(gap.min(axis=0).argmin())
-    touched = (take.frames.most_contact[:, list(poles)] > 0.0) | (gap < 0.0)
+    touched = np.asarray(((take.frames.most_contact[:, list(poles)] > 0.0) | (gap < 0.0)).any(axis=1))
     return Nearness(
         clearance_mm=0.0 if touched.any() else float(gap.min()) * 1e3,
         head=take.sheet.poles[poles[nearest]].head,
-        first_touch_s=first_touch(take, poles, touched.any(axis=1)),
-        buzz=buzz(take, poles, touched.any(axis=1)),
+        first_touch_s=first_touch(take, poles, touched),
+        buzz=buzz(take, poles, touched),
     )
 
 
-def first_touch(take: Take, poles: Sequence[int], touched: Floats) -> float | None:
+def first_touch(take: Take, poles: Sequence[int], touched: Flags) -> float | None:
     """Time of the first contact, s: the frame from the full rate, the place within it from the signals."""
     if not touched.any():
         return None
@@ -68,7 +68,7 @@ def first_touch(take: Take, poles: Sequence[int], touched: Floats) -> float | No
     return float(take.frames.time[row - 1] + inside / take.audio_rate)
 
 
-def buzz(take: Take, poles: Sequence[int], touched: Floats) -> str:
+def buzz(take: Take, poles: Sequence[int], touched: Flags) -> str:
     """Broad class of the contact; how often exactly a string touches is not predicted well enough to say."""
     if not touched.any():
         return "none"

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
-from wirebloom.take.growth import Growth, is_linear, line
-from wirebloom.take.levels import SETTLED, bridge_power
+from wirebloom.take.growth import Growth, line
+from wirebloom.take.levels import SETTLED, bridge_power, partial_amplitude
 from wirebloom.take.take import Floats, Take
-from wirebloom.take.window import FEWEST, loops_driving, output_about_bias, poles_of, rows_of_last, samples_of_last
+from wirebloom.take.window import Flags, loops_driving, output_about_bias, poles_of, rows_of_last, samples_of_last
 
 JUDGED = 1.0  # s at the end
+SHORTEST = 0.25  # s below which a take tells nothing of a level over time
+FEWEST = 6  # rows, likewise
 STEADY = 1.0  # dB/s either way
 HALF = 0.5  # of the damping loss, that the drive must at least replace
 REACHED = 0.9  # of the final amplitude: started
-CLEAR = 1.0  # nepers of straight growth that noise does not show by chance
+CLEAR = 0.7  # nepers of straight growth that noise does not show by chance
 LINE = 4  # bins of a Hann-windowed line, either side
 
 
@@ -33,10 +35,15 @@ def drive_power(take: Take, string: int) -> float:
 
 
 def damping_power(take: Take, string: int) -> float:
-    """Mean damping loss of a string over the last second, W."""
-    rows = rows_of_last(take, JUDGED)
-    time, lost = take.frames.time[rows], take.frames.string_loss[rows, string]
-    return float((lost[-1] - lost[0]) / (time[-1] - time[0])) if time.size > 1 else 0.0
+    """Mean damping loss Σ 2σ·½m(ωA)² of a string over the last second, W.
+
+    From the partials' amplitudes about rest. The ledger's own account also holds what the time steps lose in holding the
+    string against the constant pull (some 10⁻¹⁰ W): nothing to a note, much to a string that hardly moves.
+    """
+    sheet, amplitude = take.sheet.strings[string], partial_amplitude(take, string)[rows_of_last(take, JUDGED)]
+    speed = 2.0 * np.pi * sheet.frequency_Hz * amplitude
+    lost = sheet.mass_kg * (sheet.decay_per_s * speed**2).sum(axis=(1, 2))
+    return float(lost.mean()) if lost.size else 0.0
 
 
 def is_fed(take: Take, string: int) -> bool:
@@ -50,23 +57,23 @@ def level_slope(take: Take, string: int) -> float | None:
     rows = rows_of_last(take, JUDGED)
     power, time = bridge_power(take, string)[rows].sum(axis=1), take.frames.time[rows]
     heard = power > 0.0
-    if heard.sum() < FEWEST:
+    if heard.sum() < FEWEST or time[-1] - time[0] < SHORTEST - 1e-9:
         return None
     return line(time[heard], 10.0 * np.log10(power[heard]))[0]
 
 
-def outcome(take: Take, string: int, grown: Growth | None, pitch_Hz: float | None) -> str | None:
-    """"sustained", "growing" or "dying"; None for a take too short to tell.
+def outcome(take: Take, string: int, linear: Flags, grown: Growth | None, pitch_Hz: float | None) -> str | None:
+    """Return "sustained", "growing" or "dying"; None for a take too short to tell.
 
     While the drive is below 1 % of its swing nothing limits a note: it grows or it dies. There, a rising level alone
-    may be noise; it counts as growth if it is straight over a neper, or if the note outweighs the noise in the drive.
+    may be noise; it counts as growth if it is straight over a doubling, or if the note outweighs the noise in the drive.
     """
-    if rows_of_last(take, JUDGED).stop - rows_of_last(take, JUDGED).start < FEWEST:
+    rows, slope = rows_of_last(take, JUDGED), level_slope(take, string)
+    if take.frames.time.size < FEWEST or take.frames.time[-1] < SHORTEST - 1e-9:
         return None
-    slope = level_slope(take, string)
     if slope is None or slope < -STEADY or not is_fed(take, string):
         return "dying"
-    if bool(is_linear(take, string)[rows_of_last(take, JUDGED)][:-1].all()):
+    if linear[rows][1:].all():
         clear = (grown is not None and grown.rise >= CLEAR) or (slope > 0.0 and stands_out(take, string, pitch_Hz))
         return "growing" if clear else "dying"
     return "growing" if slope > STEADY else "sustained"

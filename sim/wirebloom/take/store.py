@@ -18,6 +18,7 @@ signals compression saves two fifths and takes ten times as long.
 from __future__ import annotations
 
 import contextlib
+import os
 import re
 import uuid
 from collections.abc import Iterator
@@ -28,10 +29,12 @@ import h5py
 from wirebloom.errors import FileError
 from wirebloom.take.attributes import ContentError, fault, read_text, read_whole, write_attributes
 from wirebloom.take.document import read_take, write_take
+from wirebloom.take.sink import Sink
 from wirebloom.take.take import Take
 
 KIND = "wirebloom take"
 FORMAT_VERSION = 1
+LAYOUT = ("v110", "v110")  # of the library: the first with checksums on the structure of a file, so that damage is noticed
 
 
 def save(take: Take, path: str | Path) -> None:
@@ -53,8 +56,7 @@ def save(take: Take, path: str | Path) -> None:
     target = Path(path)
     part = target.parent / f".{uuid.uuid4().hex}.part"
     try:
-        part.touch(exist_ok=False)  # where nothing can be written, the system says why more clearly than the library
-        with h5py.File(part, "w") as file:
+        with Sink(part) as sink, h5py.File(sink, "w", libver=LAYOUT) as file:
             write_attributes(file, {"kind": KIND, "format_version": FORMAT_VERSION})
             write_take(file, take)
         part.replace(target)
@@ -108,8 +110,8 @@ def _opened(path: Path) -> Iterator[h5py.File]:
 
 def _reason(problem: Exception) -> str:
     """Return why, in the system's or the library's own few words."""
-    if isinstance(problem, OSError) and problem.strerror:
-        return problem.strerror
+    if isinstance(problem, OSError) and problem.errno:
+        return os.strerror(problem.errno)
     if isinstance(problem, MemoryError):
         return "not enough memory"
     inner = re.search(r"error message = '([^']+)'", str(problem)) or re.search(r"\(([a-zA-Z][^():,]+)", str(problem))

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
+from numpy.typing import NDArray
+
 from wirebloom.take.take import Floats, Samples, Take
 
-FEWEST = 6  # rows of the slow record below which nothing is said of a level over time
+Flags = NDArray[np.bool_]
 
 
 def rows_of_last(take: Take, seconds: float) -> slice:

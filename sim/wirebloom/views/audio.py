@@ -102,10 +102,23 @@ KINDS = {
 WAVS = tuple(kind.file for kind in KINDS.values())
 
 
-def high_pass(frequency: Floats, corner: float) -> NDArray[np.complex128]:
-    """Butterworth response of second order at some frequencies, Hz."""
-    s = 1j * frequency / corner
-    return np.asarray(s**2 / (s**2 + np.sqrt(2.0) * s + 1.0))
+def smooth_from(least: int) -> int:
+    """Return the lowest number from `least` on without a prime factor above 5: a length that transforms fast.
+
+    Examples
+    --------
+    >>> smooth_from(7), smooth_from(1025)
+    (8, 1080)
+    """
+    odd: list[int] = [3**i * 5**j for i in range(21) for j in range(15)]
+    return min(part << max(0, (-(-least // part) - 1).bit_length()) for part in odd)
+
+
+def high_pass(spectrum: NDArray[np.complex128], line: float, corner: float) -> None:
+    """Take away in place what lies below a corner (Hz): Butterworth, second order, x²/(x² − 1 − j√2 x), x in corners."""
+    x = np.arange(spectrum.size) * (line / corner)
+    spectrum *= x**2
+    spectrum /= x**2 - 1.0 - 1j * np.sqrt(2.0) * x
 
 
 def filtered(signal: Floats, rate: float, low: float) -> Floats:
@@ -118,13 +131,12 @@ def filtered(signal: Floats, rate: float, low: float) -> Floats:
     whole = round(rate)
     block = whole // gcd(whole, RATE)  # so many samples last as long as a whole number of samples at 48 kHz
     before = block * int(np.ceil(REST * whole / block))
-    after = before + -signal.size % block
-    spectrum = np.fft.rfft(np.pad(signal - signal[0], (before, after), mode="edge"))
-    length = (before + signal.size + after) // block * (block * RATE // whole)
-    spectrum *= high_pass(np.arange(spectrum.size) * rate / (before + signal.size + after), low)
-    sounding = np.fft.irfft(spectrum, length) * (RATE / rate)
-    first = before * RATE // whole
-    return np.asarray(sounding[first : first + round(signal.size * RATE / rate)])
+    length = block * smooth_from(-(-(2 * before + signal.size) // block))
+    spectrum = np.fft.rfft(np.pad(signal - signal[0], (before, length - before - signal.size), mode="edge"))
+    high_pass(spectrum, rate / length, low)
+    first, count = before * RATE // whole, round(signal.size * RATE / rate)
+    sounding = np.fft.irfft(spectrum, length * RATE // whole)[first : first + count]
+    return np.asarray(sounding * (RATE / rate))
 
 
 def faded(sound: Floats) -> Floats:
@@ -199,9 +211,11 @@ def _write(path: Path, scaled: Floats) -> None:
     import soundfile  # noqa: PLC0415 - loads a library that only this needs
 
     try:
-        soundfile.write(path, scaled, RATE, subtype="PCM_24", format="WAV")
-    except (OSError, RuntimeError) as problem:
-        raise FileError(f"{path} must be a file that can be written; instead received: {problem}.") from problem
+        with path.open("wb") as file:
+            soundfile.write(file, scaled, RATE, subtype="PCM_24", format="WAV")
+    except OSError as problem:
+        why = problem.strerror or str(problem)
+        raise FileError(f"{path} must be a file that can be written; instead received: {why}.") from problem
 
 
 def write_wavs(take: Take, folder: Path) -> list[Path]:

@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wirebloom.take.balance import residual_share, stored_energy
 from wirebloom.views.amounts import amount
-from wirebloom.views.style import Array, dress, legend_beside, line_style, new_axis, stroke, threshold
+from wirebloom.views.style import FAINT, Array, dress, legend_beside, line_style, new_axis, stroke, threshold
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -62,20 +63,20 @@ def drive_voltage(take: Take, ax: Axes | None = None, *, loop: int = 0, late: bo
     """
     ax = ax or new_axis(take.sheet.title)
     sheet, window = take.sheet.loops[loop], _window(take, late)
-    volts = take.signals.drive_voltage[window, loop]
+    volts = take.signals.drive_voltage[window, loop].astype(float)
     ax.plot(_milliseconds(take, window, late), volts, color=stroke(0).color, linewidth=1.2)
     high, low = sheet.bias_V + sheet.swing_high_V, sheet.bias_V + sheet.swing_low_V
     threshold(ax, high, f"upper swing limit {high:.3g} V")
     threshold(ax, low, f"lower swing limit {low:.3g} V", below=True)
     room = 0.22 * (high - low)
-    ax.set_ylim(low - room, high + room)
-    spread = f"rms {amount(float(volts.std()), 'V')} about {amount(float(volts.mean()), 'V')}"
-    dress(ax, x=_axis_name(late), y="amplifier output, V", title=f"{sheet.name}, {'late' if late else 'early'}: {spread}")
+    ax.set_ylim(min(low, float(volts.min())) - room, max(high, float(volts.max())) + room)
+    said = f"late: rms {amount(float(volts.std()), 'V')} about {amount(float(volts.mean()), 'V')}" if late else "early: from the start on"
+    dress(ax, x=_axis_name(late), y="amplifier output, V", title=f"{sheet.name}, {said}")
     return ax
 
 
 def drive_current(take: Take, ax: Axes | None = None, *, loop: int = 0, late: bool = True) -> Axes:
-    """Draw the current in the drive coil, with the current that the swing could push through its resistance.
+    """Draw the current in the drive coil, and what the swing would push through the circuit's resistance by itself.
 
     Parameters and result as for :func:`drive_voltage`.
     """
@@ -84,8 +85,8 @@ def drive_current(take: Take, ax: Axes | None = None, *, loop: int = 0, late: bo
     amperes = take.signals.drive_current[window, loop].astype(float)
     ax.plot(_milliseconds(take, window, late), amperes * MA, color=stroke(1).color, linewidth=1.2)
     bound = MA * max(abs(sheet.swing_low_V), abs(sheet.swing_high_V)) / sheet.drive_resistance_ohm
-    threshold(ax, bound, f"swing over resistance {bound:.3g} mA")
-    threshold(ax, -bound, f"−{bound:.3g} mA", below=True)
+    threshold(ax, bound, f"swing / resistance {bound:.3g} mA", color=FAINT)
+    threshold(ax, -bound, f"−{bound:.3g} mA", color=FAINT, below=True)
     peak = max(bound, float(np.abs(amperes).max()) * MA)
     ax.set_ylim(-1.3 * peak, 1.3 * peak)
     dress(ax, x=_axis_name(late), y="drive current, mA", title=f"rms {amount(float(np.sqrt((amperes**2).mean())), 'A')}")
@@ -101,6 +102,7 @@ def _accounts(frames: Frames) -> dict[str, Array]:
         "work on the strings": frames.drive_work.sum(axis=1),
         "string damping": frames.string_loss.sum(axis=1),
         "stored in strings": stored,
+        "stored elsewhere": stored_energy(frames) - stored,
         "heat in sense circuit": frames.sense_heat.sum(axis=1),
         "contact and dampers": frames.contact_loss + frames.damper_loss,
         "pluck, tap": frames.external,
@@ -127,7 +129,7 @@ def energy_accounts(take: Take, ax: Axes | None = None) -> Axes:
 
 
 def ledger_residual(take: Take, ax: Axes | None = None) -> Axes:
-    """Draw the energy that the ledger cannot account for, as a share of what is stored, with the limit it keeps to.
+    """Draw the energy that the ledger cannot account for, as a share of the most stored so far, with the limit it keeps to.
 
     Parameters and result as for :func:`drive_voltage`.
     """
@@ -135,17 +137,7 @@ def ledger_residual(take: Take, ax: Axes | None = None) -> Axes:
     share = np.maximum(residual_share(take.frames), 1e-12)
     ax.semilogy(take.frames.time, share, color=stroke(0).color, linewidth=1.2)
     threshold(ax, RESIDUAL_LIMIT, f"limit {RESIDUAL_LIMIT:g}")
-    ax.set_ylim(min(float(share.min()), 1e-6) * 0.5, max(float(share.max()), RESIDUAL_LIMIT) * 8.0)
+    ax.set_ylim(1e-10, max(float(share.max()), RESIDUAL_LIMIT) * 8.0)
     ax.set_xlim(0.0, take.duration_s)
     dress(ax, x="time, s", y="unaccounted / stored, 1", title="what the ledger cannot account for")
     return ax
-
-
-def residual_share(frames: Frames) -> Array:
-    """Return the ledger's residual (f,) as a share of the energy stored in strings, field and capacitors so far at most."""
-    stored = (
-        frames.string_energy.sum(axis=1) + frames.tension_energy.sum(axis=1) + frames.magnetic_energy
-        + frames.capacitor_energy + frames.contact_energy
-    )  # fmt: skip
-    share: Array = np.abs(frames.residual) / np.maximum(np.maximum.accumulate(np.abs(stored)), 1e-30)
-    return share

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from wirebloom.views.electrics import drive_current, drive_voltage, energy_accounts, ledger_residual
 from wirebloom.views.motion import clearance, last_periods, string_motion, string_shape
 from wirebloom.views.partials import partial_lines, partial_map
-from wirebloom.views.style import panels, save
+from wirebloom.views.style import panels, save, share_x
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -40,13 +40,6 @@ def _nearest_poles(take: Take) -> list[int]:
     return sorted(sorted(range(len(least)), key=lambda pole: float(least[pole]))[:MOST])
 
 
-def _share_x(axes: Any) -> None:
-    """Leave the numbers along x to the lowest row: every row has the same ones."""
-    for ax in axes[:-1].flat:
-        ax.set_xlabel("")
-        ax.tick_params(labelbottom=False)
-
-
 def motion_page(take: Take) -> Figure:
     """Return the string's motion over each head, with the face drawn in: the whole take and its last periods."""
     poles = _nearest_poles(take)
@@ -55,7 +48,7 @@ def motion_page(take: Take) -> Figure:
     for row, pole in zip(axes, poles, strict=True):
         string_motion(take, row[0], pole=pole)
         last_periods(take, row[1], pole=pole)
-    _share_x(axes)
+    share_x(axes)
     return figure
 
 
@@ -67,7 +60,7 @@ def partials_page(take: Take) -> Figure:
     for string in range(shown):
         partial_lines(take, axes[2 * string, 0], string=string)
         partial_map(take, axes[2 * string + 1, 0], string=string)
-    _share_x(axes)
+    share_x(axes)
     return figure
 
 
@@ -80,7 +73,7 @@ def drive_page(take: Take) -> Figure:
         for column, late in enumerate((False, True)):
             drive_voltage(take, axes[2 * loop, column], loop=loop, late=late)
             drive_current(take, axes[2 * loop + 1, column], loop=loop, late=late)
-    _share_x(axes)
+    share_x(axes)
     return figure
 
 
@@ -96,7 +89,7 @@ def ledger_page(take: Take) -> Figure:
     figure, axes = panels(2, 1, height=1.9, title=_title(take, "energy ledger"), right=0.75)
     energy_accounts(take, axes[0, 0])
     ledger_residual(take, axes[1, 0])
-    _share_x(axes)
+    share_x(axes)
     return figure
 
 

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 MM = 1e3
 PERIODS = 4  # shown in a close look
+SMALL = 1e-5  # m: below it sideways motion is drawn in µm
 
 
 def pole_name(pole: PoleSheet, poles: Sequence[PoleSheet]) -> str:
@@ -63,7 +64,9 @@ def string_motion(take: Take, ax: Axes | None = None, *, pole: int = 0) -> Axes:
     ax.fill_between(seconds, low, high, color=stroke(0).color, linewidth=0.6, step="post")
     ax.axhline(sheet.gap_m * MM, color=FAINT, linestyle=":", linewidth=1.0)
     draw_face(ax, float(low.min()), max(float(high.max()), sheet.gap_m * MM))
-    title = f"{pole_name(sheet, take.sheet.poles)} ({sheet.role}); dotted: gap {sheet.gap_m * MM:.2f} mm, string straight"
+    name = pole_name(sheet, take.sheet.poles)
+    role = "" if sheet.role in name else f" ({sheet.role})"
+    title = f"{name}{role}; dotted: gap {sheet.gap_m * MM:.2f} mm, string straight"
     dress(ax, x="time, s", y="string above face, mm", title=title)
     ax.set_xlim(0.0, take.duration_s)
     note(ax, "face", x=0.01, y=0.02)
@@ -141,9 +144,9 @@ def string_shape(take: Take, ax: Axes | None = None, *, string: int = 0, polaris
     from matplotlib import colormaps  # noqa: PLC0415
 
     ax = ax or new_axis(take.sheet.title)
-    sign = -1.0 if polarisation == 0 else 1.0
-    shapes = sign * take.shape.displacement[:, string, polarisation] * MM
-    metres = take.shape.x[string]
+    metres, shapes = take.shape.x[string], take.shape.displacement[:, string, polarisation]
+    scale, unit = (MM, "mm") if polarisation == 0 or np.abs(shapes).max() > SMALL else (1e6, "µm")
+    shapes = shapes * (-scale if polarisation == 0 else scale)
     ax.fill_between(metres, shapes.min(axis=0), shapes.max(axis=0), color="#e4e7ec", linewidth=0.0)
     shown = np.linspace(0, len(shapes) - 1, min(len(shapes), 9)).astype(int)
     for place, phase in enumerate(shown):
@@ -151,10 +154,10 @@ def string_shape(take: Take, ax: Axes | None = None, *, string: int = 0, polaris
     if polarisation == 0:
         _draw_heads(ax, take, string, float(shapes.min()))
     else:
-        reach = max(float(np.abs(shapes).max()), 1e-3)
-        ax.set_ylim(-1.1 * reach, 1.1 * reach)
+        reach = 1.1 * max(float(np.abs(shapes).max()), 1e-6 * scale)
+        ax.set_ylim(-reach, reach)
     direction = "down is towards the heads, dark to light in time" if polarisation == 0 else "sideways"
-    dress(ax, x="distance from the bridge, m", y="displacement, mm", title=f"{take.sheet.strings[string].name}: {direction}")
+    dress(ax, x="distance from the bridge, m", y=f"displacement, {unit}", title=f"{take.sheet.strings[string].name}: {direction}")
     ax.margins(x=0.01)
     return ax
 
@@ -165,11 +168,11 @@ def _draw_heads(ax: Axes, take: Take, string: int, lowest: float) -> None:
     poles = [pole for pole in take.sheet.poles if pole.string == name]
     bottom = min([lowest, *(-pole.gap_m * MM for pole in poles)])
     depth = 0.35 * max(abs(bottom), 1e-3)
-    for pole in poles:
+    for place, pole in enumerate(poles):
         left, face = pole.position_m - pole.face_radius_m, -pole.gap_m * MM
         ax.bar(
             left, bottom - depth - face, width=2 * pole.face_radius_m, bottom=face, align="edge",
             facecolor=FACE, edgecolor=INK, hatch="////", linewidth=0.8,
         )  # fmt: skip
-        ax.annotate(f"{pole.head}", (pole.position_m, face), xytext=(8, -9), textcoords="offset points", fontsize=8, color=INK)
+        ax.annotate(pole.head, (pole.position_m, face), xytext=(8, -9 - 9 * (place % 2)), textcoords="offset points", fontsize=8, color=INK)
     ax.set_ylim(bottom=bottom - depth)

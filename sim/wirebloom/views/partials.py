@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wirebloom.take.levels import bridge_power
 from wirebloom.views.style import SHADES, Array, dress, legend_beside, line_style, new_axis
 
 if TYPE_CHECKING:
@@ -15,14 +16,13 @@ if TYPE_CHECKING:
 
 SHOWN = 20  # partials in a picture
 LINES = 6  # of them with a line of their own; the rest stay grey
+SILENCE = 1e-30  # N²: stands for nothing at all
 DEPTH = 80.0  # dB below the loudest that a picture reaches
 
 
 def bridge_levels(take: Take, string: int) -> Array:
     """Return the level (f, n) of the first partials' bridge force, both polarisations together, dB re 1 N."""
-    amplitude = np.sqrt((take.frames.amplitude[:, string, :, :SHOWN] ** 2).sum(axis=1))
-    force = amplitude * take.sheet.strings[string].bridge_N_per_m[:SHOWN]
-    level: Array = 20.0 * np.log10(np.maximum(force, 1e-15))
+    level: Array = 10.0 * np.log10(np.maximum(bridge_power(take, string)[:, :SHOWN], SILENCE))
     return level
 
 

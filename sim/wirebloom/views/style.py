@@ -82,6 +82,13 @@ def panels(
     return figure, axes
 
 
+def share_x(axes: Any) -> None:
+    """Leave the numbers along x to the lowest row: every row has the same ones."""
+    for ax in axes[:-1].flat:
+        ax.set_xlabel("")
+        ax.tick_params(labelbottom=False)
+
+
 def new_axis(title: str = "") -> Axes:
     """Return the one axis of a new figure."""
     _, axes = panels(1, 1, height=3.0, title=title)
@@ -133,6 +140,7 @@ def threshold(ax: Axes, value: float, label: str, *, color: str = WARN, below: b
     ax.annotate(
         label, (0.99, value), xycoords=("axes fraction", "data"), xytext=(0, -2 if below else 2), textcoords="offset points",
         ha="right", va="top" if below else "bottom", fontsize=7.5, color=color,
+        bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.7, "pad": 0.5},
     )  # fmt: skip
 
 

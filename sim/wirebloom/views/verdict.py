@@ -1,0 +1,242 @@
+"""The verdict: first one line in a maker's words, then the figures behind it, the model's limits, the cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from wirebloom.views.amounts import amount, figures
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+
+    from wirebloom.take.electrics import LoopMeasures
+    from wirebloom.take.measures import Measures, StringMeasures
+    from wirebloom.take.nearness import Nearness
+    from wirebloom.take.sheet import PoleSheet, StringSheet
+    from wirebloom.take.take import Take
+
+EQUILIBRIA = {
+    "free": "free: rests clear of every face",
+    "bistable": "bistable: rests free, but a push can leave it stuck on a face",
+    "latched": "latched: the magnets hold it on a face",
+}
+BUZZES = {
+    "early": "not in the last second",
+    "occasional": "now and then in the last second",
+    "steady": "steadily in the last second",
+    "resting": "and stays on it",
+}
+
+
+MOST = 6  # heads with a row of their own
+
+
+class Verdict(NamedTuple):
+    """What a take comes to.
+
+    Attributes
+    ----------
+    headline : str
+        One plain sentence.
+    rows : tuple of (str, str)
+        Name and figures of each matter.
+    limits, cautions : tuple of str
+        Of the model for this rig; of what can hurt.
+    """
+
+    headline: str
+    rows: tuple[tuple[str, str], ...]
+    limits: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def verdict(take: Take, measures: Measures) -> Verdict:
+    """Put the measures of a take into words.
+
+    Parameters
+    ----------
+    take : Take
+    measures : Measures
+        Of the same take.
+    """
+    return Verdict(headline(take, measures), tuple(_rows(take, measures)), take.sheet.limits, take.sheet.cautions)
+
+
+def headline(take: Take, measures: Measures) -> str:
+    """Return the one line that a maker reads first."""
+    stopped = f"Stopped early, at {figures(take.duration_s)} s. " if take.status == "interrupted" else ""
+    latched = [string.name for string in take.sheet.strings if string.equilibrium == "latched"]
+    if latched:
+        return f"{stopped}The magnets hold {_listed(latched)} on a face: more gap or weaker magnets first."
+    return stopped + (_several(measures) if len(measures.strings) > 1 else _sentence("It", measures.strings[0]))
+
+
+def _several(measures: Measures) -> str:
+    """Return how many strings start, and the one that matters most in a sentence of its own."""
+    names = [string.name for string in measures.strings if string.starts]
+    if not names:
+        return "No string starts."
+    whole = "All strings start" if len(names) == len(measures.strings) else f"{len(names)} of {len(measures.strings)} strings start"
+    touching = [string.name for string in measures.strings if string.near.first_touch_s is not None]
+    told = f"{whole} ({_listed(names)})"
+    if touching:
+        return f"{told}, but {_listed(touching)} will buzz: first touch after {_seconds(measures.near.first_touch_s)}."
+    return f"{told}{_clear(measures.near)}."
+
+
+def _sentence(subject: str, string: StringMeasures) -> str:
+    """Return the verdict on one string."""
+    touch = string.near.first_touch_s
+    if string.outcome is None:
+        return f"{subject} ran too short a time to tell: give it at least a second."
+    if not string.starts:
+        met = f"meets {string.near.head} and " if touch is not None else ""
+        return f"{subject} does not start: the string {met}falls silent."
+    if string.outcome == "growing":
+        return (
+            f"{subject} starts, and is still growing when the run ends{_touching(string.near, ', ')}: run longer to see where it settles."
+        )
+    tone = "" if string.pitch_Hz is None else f" ({string.pitch_Hz:.1f} Hz)"
+    told = f"{subject} starts: near full level after {_seconds(string.start_time_s)} on partial {string.dominant_partial}{tone}"
+    return f"{told}{_touching(string.near, ', but buzzes: ')}."
+
+
+def _touching(near: Nearness, joint: str) -> str:
+    """Return since when the string touches, or how clear it stays."""
+    if near.first_touch_s is None:
+        return _clear(near)
+    return f"{joint}touches {near.head} from {_seconds(near.first_touch_s)} on"
+
+
+def _clear(near: Nearness) -> str:
+    return "" if near.clearance_mm is None else f", {figures(near.clearance_mm, 2)} mm clear of {near.head}"
+
+
+def _seconds(value: float | None) -> str:
+    return "an unknown time" if value is None else f"{figures(value, 2)} s"
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _rows(take: Take, measures: Measures) -> Iterator[tuple[str, str]]:
+    """Yield name and figures of each matter, in the order in which they decide."""
+    for string in measures.strings:
+        yield string.name, _sounding(string)
+    yield "nearest", _nearest(measures.near)
+    for loop in measures.loops:
+        yield f"drive of {loop.name}", _drive(loop)
+    if len(take.sheet.poles) <= MOST:
+        for pole in take.sheet.poles:
+            yield f"head {pole.head}", _pole(pole)
+    else:
+        yield f"{len(take.sheet.poles)} heads", _all_poles(take.sheet.poles)
+    for sheet in _strings_to_tell_of(take.sheet.strings):
+        yield f"{sheet.name} at rest", _rest(sheet)
+    yield "run", _run(take, measures)
+
+
+def _strings_to_tell_of(strings: Sequence[StringSheet]) -> list[StringSheet]:
+    """Return all strings, or of many those that do not rest free and the one with the most stress for its strength."""
+    if len(strings) <= MOST // 2:
+        return list(strings)
+    worst = max(strings, key=lambda sheet: sheet.stress_Pa / sheet.strength_min_Pa)
+    return [sheet for sheet in strings if sheet.equilibrium != "free" or sheet is worst]
+
+
+def _sounding(string: StringMeasures) -> str:
+    parts = [string.outcome or "too short to tell"]
+    if string.start_time_s is not None:
+        parts.append(f"90 % of its level after {_seconds(string.start_time_s)}")
+    if string.growth_rate_per_s is not None:
+        parts.append(f"growth {figures(string.growth_rate_per_s)} per s")
+    if string.dominant_partial is not None:
+        parts.append(f"partial {string.dominant_partial} leads{_pitch(string)}")
+    if string.dominant_at_head not in (None, string.dominant_partial):
+        parts.append(f"over the drive head partial {string.dominant_at_head}")
+    return ", ".join(parts)
+
+
+def _pitch(string: StringMeasures) -> str:
+    if string.pitch_Hz is None:
+        return ""
+    times = "" if string.dominant_partial == 1 else f"{string.dominant_partial} × "
+    off = "" if string.cents is None else f", {string.cents:+.1f} cents from {times}the tuned pitch"
+    return f" at {string.pitch_Hz:.1f} Hz{off}"
+
+
+def _nearest(near: Nearness) -> str:
+    if near.first_touch_s is not None:
+        return f"touches {near.head} first at {figures(near.first_touch_s)} s, {BUZZES[near.buzz]}"
+    if near.clearance_mm is None:
+        return "no head under any string"
+    return f"{figures(near.clearance_mm)} mm over {near.head}, never touches"
+
+
+def _drive(loop: LoopMeasures) -> str:
+    return (
+        f"{amount(loop.drive_rms_V, 'V')} rms, {amount(loop.drive_rms_A, 'A')} rms (peak {amount(loop.drive_peak_A, 'A')}), "
+        f"{amount(loop.drive_power_W, 'W')} into the drive circuit, {amount(loop.coil_heat_W, 'W')} of heat in the coil; "
+        f"supply {amount(loop.supply_A, 'A')}; at its limit {100.0 * loop.drive_saturated:.0f} % of the time"
+    )
+
+
+def _pole(pole: PoleSheet) -> str:
+    role = "" if pole.role in pole.head else f"{pole.role}, "
+    return (
+        f"{role}under {pole.string}: pulls {amount(pole.pull_N, 'N')} at rest, gap then {figures(pole.rest_gap_m * 1e3)} mm "
+        f"(string straight: {figures(pole.gap_m * 1e3)} mm); {amount(pole.force_factor_N_per_A, 'N/A')}, {amount(pole.resistance_ohm, 'Ω')}"
+    )
+
+
+def _all_poles(poles: Sequence[PoleSheet]) -> str:
+    pulls, gaps = [pole.pull_N for pole in poles], [pole.rest_gap_m for pole in poles]
+    factors = [pole.force_factor_N_per_A for pole in poles]
+    return (
+        f"pull {amount(min(pulls), 'N')} to {amount(max(pulls), 'N')} at rest, gap then {amount(min(gaps), 'm')} to "
+        f"{amount(max(gaps), 'm')}; {amount(min(factors), 'N/A')} to {amount(max(factors), 'N/A')}"
+    )
+
+
+def _rest(sheet: StringSheet) -> str:
+    share = 100.0 * sheet.stress_Pa / sheet.strength_min_Pa
+    return (
+        f"{EQUILIBRIA[sheet.equilibrium]}; {amount(sheet.tension_N, 'N')}, stress {amount(sheet.stress_Pa, 'Pa')} is {share:.0f} % "
+        f"of the least strength of {sheet.diameter_m * 1e3:.2f} mm {sheet.material} ({amount(sheet.strength_min_Pa, 'Pa')})"
+    )
+
+
+def _run(take: Take, measures: Measures) -> str:
+    parts = [f"{figures(take.duration_s)} s, seed {take.seed}"]
+    if measures.realtime_factor is not None:
+        parts.append(f"time loop {figures(measures.realtime_factor)} × real time")
+    if measures.ledger_residual is not None:
+        parts.append(f"energy ledger off by at most {figures(100.0 * measures.ledger_residual, 2)} % of what is stored")
+    return ", ".join(parts)
+
+
+def render(told: Verdict) -> RenderableType:
+    """Return the verdict ready to print: bold and columns on a terminal, plain text elsewhere."""
+    from rich.console import Group  # noqa: PLC0415 - a tenth of a second, only where text is wanted
+    from rich.text import Text  # noqa: PLC0415
+
+    parts: list[RenderableType] = [Text(told.headline, style="bold"), Text(""), _columns(told.rows)]
+    for title, lines in (("The model's limits here", told.limits), ("Take care", told.cautions)):
+        if lines:
+            parts += [Text(""), Text(title, style="bold"), _columns([("·", line) for line in lines])]
+    return Group(*parts)
+
+
+def _columns(rows: Sequence[tuple[str, str]]) -> RenderableType:
+    """Return names on the left and what is said of them on the right, wrapped within its column."""
+    from rich.table import Table  # noqa: PLC0415
+    from rich.text import Text  # noqa: PLC0415
+
+    table = Table.grid(padding=(0, 2), expand=False)
+    table.add_column(no_wrap=max((len(name) for name, _ in rows), default=0) <= 24, style="cyan")
+    table.add_column(overflow="fold")
+    for name, said in rows:
+        table.add_row(Text(name), Text(said))
+    return table

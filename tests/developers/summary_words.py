@@ -1,0 +1,52 @@
+"""Keys of `summary.json` and of `run --json`, in their order, with what they mean."""
+
+KEYS = {
+    "title": "of the scenario",
+    "status": '"complete" or "interrupted"',
+    "duration_s": "simulated time reached",
+    "seed": "of the noise",
+    "starts": "true for sustained or growing; null for a take too short to tell",
+    "outcome": '"sustained", "growing" or "dying", over the last second',
+    "start_time_s": "to 90 % of the final amplitude of the bridge force, if sustained",
+    "growth_rate_per_s": "of the dominant partial while the drive is below 1 % of its swing",
+    "growth": "of which partial and polarisation, from when to when",
+    "dominant_partial": "loudest over the last half second, by bridge force",
+    "dominant_at_head": "the same by displacement at the drive heads",
+    "pitch_Hz": "of the dominant partial",
+    "pitch_cent": "against its number times the pitch the string is tuned to",
+    "pitch_from_free_cent": "against the same partial of the string alone",
+    "level_slope_dB_per_s": "of the bridge force over the last second",
+    "bridge_force_N": "amplitude over the last half second, partials summed by power",
+    "partial_force_N": "the same of each of the first partials",
+    "clearance_mm": "lowest gap in motion over all heads; 0 once a face is met",
+    "clearance_head": "where",
+    "first_touch_s": "null if none",
+    "buzz": '"none", "early", "occasional", "steady" or "resting"',
+    "drive_rms_V": "amplifier's output about its bias, last second; the highest loop",
+    "drive_peak_V": "the same, peak",
+    "drive_rms_A": "current in the drive coils",
+    "drive_peak_A": "the same, peak",
+    "drive_saturated": "share of the time within 1 % of the swing's ends",
+    "drive_crest": "peak over rms voltage, of a single loop: 1 for a square wave",
+    "drive_power_W": "into the whole drive circuit; loops summed",
+    "coil_heat_W": "in the windings alone",
+    "supply_A": "mean current from the upper rail",
+    "lower_supply_A": "from the lower rail of a split supply",
+    "supply_W": "from the supply",
+    "realtime_factor": "simulated time over the time loop's own",
+    "ledger_residual": "largest energy unaccounted for, over the largest stored up to then",
+    "ledger_drift": "energy unaccounted for at the end, over all that was put in",
+    "digest": "of the scenario's text and its overrides",
+}
+# Only where there are several strings or loops.
+SEVERAL = {
+    "string": "the string the top level speaks of: the loudest that starts, or of all if none does",
+    "strings": "name, sounding and nearness of each string, keys as above",
+    "loops": "name and electrical keys of each loop",
+}
+
+
+def summary_table() -> str:
+    several = {name: f"{meaning} (several only)" for name, meaning in SEVERAL.items()}
+    rows = [f"| `{name}` | {meaning} |" for name, meaning in (KEYS | several).items()]
+    return "\n".join(["| key | meaning |", "|---|---|", *rows])
