@@ -12,8 +12,10 @@ from wirebloom.cli.answer import print_json, print_text
 from wirebloom.cli.folder import claim, fresh
 from wirebloom.cli.making import INTERRUPTED, make_take, overrides, short_name, write_json
 from wirebloom.errors import WirebloomError
+from wirebloom.rig import Rig, RunPlan, load
 from wirebloom.take.measures import Measures, measure
-from wirebloom.take.store import load, save
+from wirebloom.take.store import load as load_take
+from wirebloom.take.store import save
 from wirebloom.take.summary import summary
 from wirebloom.take.take import Take
 from wirebloom.views.audio import planned_wavs, write_sounds
@@ -39,8 +41,9 @@ def command(arguments: argparse.Namespace) -> int:
     folder = arguments.out or Path("outputs") / "_beside_".join(sources)[:LONGEST]
     _keep_out_of_the_takes_own(folder, arguments.scenarios)
     planned = _planned(sources, figures=not arguments.no_figures)
+    made = {name: _read(source, changes) for name, source in sources.items()}  # all of them, before any long work
     claim(folder, planned)
-    takes = _gather(sources, changes)
+    takes = _gather(made)
     measures = {name: measure(take) for name, take in takes.items()}
     with fresh(folder, planned) as written:
         answer = _write(takes, measures, folder, written, planned)
@@ -86,12 +89,19 @@ def _planned(sources: Mapping[str, str], *, figures: bool) -> list[str]:
     return [*run_here, *planned_wavs(tuple(sources)), *([BUILDUP] if figures else []), COMPARISON]
 
 
-def _gather(sources: Mapping[str, str], changes: Sequence[str]) -> dict[str, Take]:
-    """Load or run every take; after an interrupted one no further one is begun."""
+def _read(source: str, changes: Sequence[str]) -> Take | tuple[Rig, RunPlan]:
+    return load_take(source) if _is_take(source) else load(source, changes)
+
+
+def _gather(made: Mapping[str, Take | tuple[Rig, RunPlan]]) -> dict[str, Take]:
+    """Run what is not a take yet; once one is interrupted, no further one is begun."""
     takes: dict[str, Take] = {}
-    for name, source in sources.items():
-        takes[name] = load(source) if _is_take(source) else make_take(source, changes)
-        if takes[name].status == "interrupted" and not _is_take(source):
+    for name, one in made.items():
+        if isinstance(one, Take):
+            takes[name] = one
+            continue
+        takes[name] = make_take(name, *one)
+        if takes[name].status == "interrupted":
             break
     return takes
 

@@ -37,7 +37,8 @@ class Stop:
 def stoppable(report: Report) -> Iterator[Report]:
     """Wrap a progress function so that Ctrl-C raises KeyboardInterrupt from within it, and nowhere else in the run."""
     stop = Stop(report)
-    if threading.current_thread() is not threading.main_thread():  # signals reach the main thread only
+    here = threading.current_thread() is threading.main_thread()  # signals reach no other
+    if not here or signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
         yield stop
         return
     before = signal.signal(signal.SIGINT, stop.hear)

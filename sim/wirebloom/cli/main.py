@@ -57,7 +57,7 @@ def _call(verb: str, arguments: object, debug: bool) -> int:
         _say(f"wirebloom {verb}: {problem}")
         return problem.exit_code
     except KeyboardInterrupt:
-        _say(f"wirebloom {verb}: interrupted before anything was recorded.")
+        _say(f"wirebloom {verb}: interrupted; what was written before that stays.")
         return INTERRUPTED
     except BrokenPipeError:
         _hush_stdout()

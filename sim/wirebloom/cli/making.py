@@ -5,13 +5,12 @@ from __future__ import annotations
 import argparse
 import json
 import shlex
-from collections.abc import Sequence
 from pathlib import Path
 
 from wirebloom.cli.interrupt import stoppable
 from wirebloom.cli.progress import progress
 from wirebloom.compile import compile_rig
-from wirebloom.rig import load
+from wirebloom.rig import Rig, RunPlan
 from wirebloom.run import simulate
 from wirebloom.take.take import Take
 
@@ -34,10 +33,9 @@ def short_name(scenario: str) -> str:
     return path.resolve().parent.name if path.name == "take.h5" else path.stem
 
 
-def make_take(scenario: str, changes: Sequence[str]) -> Take:
-    """Load a scenario, compile and run it, with its progress on stderr."""
-    rig, plan = load(scenario, changes)
-    with progress(short_name(scenario), plan.duration) as report:
+def make_take(name: str, rig: Rig, plan: RunPlan) -> Take:
+    """Compile and run a rig, with its progress on stderr under this name."""
+    with progress(name, plan.duration) as report:
         compiled = compile_rig(rig, plan)
         with stoppable(report) as stoppable_report:
             return simulate(compiled, stoppable_report)
@@ -48,7 +46,8 @@ def scenario_copy(take: Take) -> str:
     if not take.overrides:
         return take.scenario
     said = " ".join(f"--set {shlex.quote(change)}" for change in take.overrides)
-    return f"# This take was made with: {said}\n{take.scenario}"
+    comment = "\n# ".join(said.splitlines())
+    return f"# This take was made with: {comment}\n{take.scenario}"
 
 
 def write_json(answer: object, path: Path) -> None:

@@ -9,6 +9,7 @@ from typing import Any
 from wirebloom.cli.answer import print_json, print_text
 from wirebloom.cli.folder import claim, fresh
 from wirebloom.cli.making import INTERRUPTED, make_take, overrides, scenario_copy, short_name, write_json
+from wirebloom.rig import load
 from wirebloom.take.measures import Measures, measure
 from wirebloom.take.store import save
 from wirebloom.take.summary import summary
@@ -22,10 +23,12 @@ TAKE, SCENARIO, SUMMARY = "take.h5", "scenario.toml", "summary.json"
 
 def command(arguments: argparse.Namespace) -> int:
     """Run the scenario, write everything, print the verdict; an interrupted take is written like a complete one."""
-    folder = arguments.out or Path("outputs") / short_name(arguments.scenario)
+    name = short_name(arguments.scenario)
+    folder = arguments.out or Path("outputs") / name
+    rig, plan = load(arguments.scenario, overrides(arguments))  # before any folder is made for a name that nothing has
     planned = [TAKE, SCENARIO, *planned_wavs(), *([] if arguments.no_figures else FIGURES), SUMMARY]
     claim(folder, planned)
-    take = make_take(arguments.scenario, overrides(arguments))
+    take = make_take(name, rig, plan)
     measures = measure(take)
     with fresh(folder, planned) as written:
         answer = _write(take, measures, folder, written, figures=not arguments.no_figures)

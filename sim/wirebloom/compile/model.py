@@ -11,7 +11,7 @@ from wirebloom.compile.circuits import circuits_of, lay_out_amplifiers, lay_out_
 from wirebloom.compile.outside import lay_out_dampers, lay_out_drivers
 from wirebloom.compile.poles import Pole, find_poles, lay_out_contacts, lay_out_poles, lay_out_tables
 from wirebloom.compile.propagators import rotation
-from wirebloom.compile.rest import rest_all, start_state
+from wirebloom.compile.rest import rest_all, rest_of_scheme, start_state
 from wirebloom.compile.sheets import make_sheet
 from wirebloom.compile.strings import lay_out_strings, padded, padded_count
 from wirebloom.kernels.contact import SUBSTEPS
@@ -34,7 +34,7 @@ class Compiled:
     state : State
         Where it starts; a run works on a copy.
     rest : (S, 2, N) ndarray
-        Modal displacement at static equilibrium, m.
+        Modal displacement at static equilibrium as the time steps hold it, m.
     sheet : Sheet
         What is known of the rig before anything runs.
     """
@@ -90,4 +90,5 @@ def compile_rig(rig: Rig, plan: RunPlan) -> Compiled:
     still = [np.zeros((2, m.wavenumber.size)) for m in modes]
     rest = padded([zero if own is None else own.amplitudes for own, zero in zip(found, still, strict=True)], padded_count(modes))
     sheet = make_sheet(rig, modes, poles, [None if own is None else own.equilibrium for own in found], rest)
-    return Compiled(rig, plan, model, start_state(model, rig, plan.start, rest, modes), rest, sheet)
+    held = rest_of_scheme(model, rest)
+    return Compiled(rig, plan, model, start_state(model, rig, plan.start, held, modes), held, sheet)

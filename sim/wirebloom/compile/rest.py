@@ -47,6 +47,15 @@ def rest_all(model: Model, poles: Sequence[Pole], modes: Sequence[StringModes]) 
     return [rest_of(model, packed, s, own, modes[s]) if own else None for s, own in enumerate(owns)]
 
 
+def rest_of_scheme(model: Model, rest: Floats) -> Floats:
+    """Modal rest (S, 2, N), m, at which the stepping scheme itself stays still under steady forces.
+
+    Kicks that stand for a steady force leave a mode at q·x/sin x between them, x = ωh/2: no motion, so not to be seen as one.
+    """
+    half_turn = 0.5 * model.step * model.strings.frequency
+    return rest / np.sinc(half_turn / np.pi)
+
+
 def start_state(model: Model, rig: Rig, start: Start, rest: Floats, modes: Sequence[StringModes]) -> State:
     """State at t = 0: strings at rest (S, 2, N) or held by a pluck; supply off for a switch-on, else up and settled."""
     q = rest.copy()

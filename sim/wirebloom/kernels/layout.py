@@ -1,6 +1,6 @@
 """What the time loop is handed: named tuples of arrays, SI units, nothing else.
 
-Index letters: S strings, N partials (padded to a multiple of 8 with dead modes), J poles (a pole is one string over
+Index letters: S strings, N partials (padded to a multiple of 16 with dead modes), J poles (a pole is one string over
 one head, ordered by string), C = 2A circuits (2a the sense coil of loop a, 2a + 1 its drive coil), A loops, K contact
 points (ordered by string), D point dampers, X external point forces, T head tables. p = 0 is towards the heads, p = 1 sideways.
 """

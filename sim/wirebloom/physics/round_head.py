@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 from scipy.interpolate import make_interp_spline
-from threadpoolctl import threadpool_limits  # type: ignore[import-untyped]
+from threadpoolctl import threadpool_limits
 
 from wirebloom.physics.coil import winding
 from wirebloom.physics.fem import Solution, solve_head

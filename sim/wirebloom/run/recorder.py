@@ -28,22 +28,28 @@ class Recorder:
     """Samples a whole run at the audio rate."""
 
     def __init__(self, model: Model, every: int, samples: int) -> None:
-        self.shapes = {name: array.shape[1:] for name, array in blank_record(model, 1)._asdict().items()}
-        self.sampler = Sampler(sum(prod(shape) for shape in self.shapes.values()), every, samples)
+        shapes = {name: array.shape[1:] for name, array in blank_record(model, 1)._asdict().items()}
+        self.found = {name: np.zeros((samples, *shape), dtype=np.float32) for name, shape in shapes.items()}
+        self.sampler = Sampler(sum(prod(shape) for shape in shapes.values()), every)
+        self.count = 0
 
     def take(self, record: Record) -> None:
         """Add the record of some steps."""
-        self.sampler.take(np.concatenate([values.reshape(values.shape[0], -1) for values in record], axis=1))
+        self._store(self.sampler.take(np.concatenate([values.reshape(values.shape[0], -1) for values in record], axis=1)))
+
+    def _store(self, samples: Samples) -> None:
+        first, column = self.count, 0
+        count = min(samples.shape[0], next(iter(self.found.values())).shape[0] - first)
+        for values in self.found.values():
+            width = prod(values.shape[1:])
+            values[first : first + count] = samples[:count, column : column + width].reshape(count, *values.shape[1:])
+            column += width
+        self.count = first + count
 
     def signals(self) -> Signals:
         """All that was sampled, to the last step."""
-        self.sampler.finish()
-        found: dict[str, Samples] = {}
-        column = 0
-        for name, shape in self.shapes.items():
-            width = prod(shape)
-            found[name] = self.sampler.values[: self.sampler.count, column : column + width].reshape(-1, *shape)
-            column += width
+        self._store(self.sampler.finish())
+        found: dict[str, Samples] = {name: values[: self.count] for name, values in self.found.items()}
         return Signals(
             displacement=found["displacement"],
             magnetic_force=found["force"],

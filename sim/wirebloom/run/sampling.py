@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from wirebloom.kernels.decimate import decimate
 
 Floats = NDArray[np.float64]
+Samples = NDArray[np.float32]
 REACH = 24  # taps a sample of the lower rate: −90 dB beyond 0.6 of its rate
 KAISER = 9.0
 
@@ -29,27 +30,26 @@ class Sampler:
     The first and the last value are held beyond the ends.
     """
 
-    def __init__(self, channels: int, every: int, samples: int) -> None:
+    def __init__(self, channels: int, every: int) -> None:
         self.every = every
         self.taps = low_pass(every)
-        self.values = np.zeros((samples, channels), dtype=np.float32)
-        self.count = 0
         self._row = np.zeros(channels)
         self._pending: Floats | None = None
 
-    def take(self, steps: Floats) -> None:
-        """Add steps (n, M)."""
+    def take(self, steps: Floats) -> Samples:
+        """Add steps (n, M); returns the samples (m, M) that they complete."""
         before = np.repeat(steps[:1], self.taps.size // 2, axis=0) if self._pending is None else self._pending
-        self._pending = self._read(np.concatenate([before, steps]))
+        return self._read(np.concatenate([before, steps]))
 
-    def finish(self) -> None:
-        """Fill in the last samples."""
-        if self._pending is not None and self.taps.size > 1:
-            self._read(np.concatenate([self._pending, np.repeat(self._pending[-1:], self.taps.size // 2, axis=0)]))
+    def finish(self) -> Samples:
+        """The last samples."""
+        if self._pending is None or self.taps.size == 1:
+            return np.zeros((0, self._row.size), dtype=np.float32)
+        return self._read(np.concatenate([self._pending, np.repeat(self._pending[-1:], self.taps.size // 2, axis=0)]))
 
-    def _read(self, steps: Floats) -> Floats:
-        ready = (steps.shape[0] - self.taps.size) // self.every + 1
-        ready = max(0, min(ready, self.values.shape[0] - self.count))
-        decimate(steps, self.taps, self.every, self._row, self.values[self.count : self.count + ready])
-        self.count += ready
-        return np.ascontiguousarray(steps[ready * self.every :])
+    def _read(self, steps: Floats) -> Samples:
+        ready = max(0, (steps.shape[0] - self.taps.size) // self.every + 1)
+        samples = np.empty((ready, self._row.size), dtype=np.float32)
+        decimate(steps, self.taps, self.every, self._row, samples)
+        self._pending = np.ascontiguousarray(steps[ready * self.every :])
+        return samples

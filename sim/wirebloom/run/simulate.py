@@ -95,10 +95,10 @@ def simulate(compiled: Compiled, progress: Callable[[float], None] | None = None
     engine = Engine(compiled)
     source = Source(plan, model.amplifiers.gain.size, model.drivers.string.size)
     recorder = Recorder(model, every, frames * frame // every)
-    accounts = Accounts(model, engine.packed, engine.state, compiled.rest)
     if progress is not None:
         progress(0.0)
     engine.begin()
+    accounts = Accounts(model, engine.packed, engine.state, compiled.rest)
     accounts.open(engine.state)
     record, status = blank_record(model, frame), "complete"
     try:

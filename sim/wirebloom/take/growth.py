@@ -16,7 +16,7 @@ from wirebloom.take.window import Flags, by_frame, loops_driving
 
 SMALL = 0.01  # of the swing: below it the loop is linear
 FEWEST_ROWS = 8
-LEAST_RISE = 0.2  # nepers that a stretch must span
+LEAST_RISE = 0.7  # nepers that a stretch must span, a doubling: noise shows less by chance
 WORST_SCATTER = 0.1  # of the rise, rms about the line
 BEND = 0.02  # of the slope, that its halves may differ beyond what scatter explains
 SHED = 0.1  # of the stretch, dropped at one end at a time
@@ -31,11 +31,6 @@ class Growth:
     polarisation: int
     start_s: float
     end_s: float
-
-    @property
-    def rise(self) -> float:
-        """Nepers over the stretch."""
-        return self.rate_per_s * (self.end_s - self.start_s)
 
 
 def linear_rows(take: Take, string: int) -> Flags:

@@ -15,7 +15,6 @@ FEWEST = 6  # rows, likewise
 STEADY = 1.0  # dB/s either way
 HALF = 0.5  # of the damping loss, that the drive must at least replace
 REACHED = 0.9  # of the final amplitude: started
-CLEAR = 0.7  # nepers of straight growth that noise does not show by chance
 LINE = 4  # bins of a Hann-windowed line, either side
 
 
@@ -66,7 +65,7 @@ def outcome(take: Take, string: int, linear: Flags, grown: Growth | None, pitch_
     """Return "sustained", "growing" or "dying"; None for a take too short to tell.
 
     While the drive is below 1 % of its swing nothing limits a note: it grows or it dies. There, a rising level alone
-    may be noise; it counts as growth if it is straight over a doubling, or if the note outweighs the noise in the drive.
+    may be noise; it counts as growth if a growth rate can be read from it, or if the note outweighs the noise in the drive.
     """
     rows, slope = rows_of_last(take, JUDGED), level_slope(take, string)
     if take.frames.time.size < FEWEST or take.frames.time[-1] < SHORTEST - 1e-9:
@@ -74,7 +73,7 @@ def outcome(take: Take, string: int, linear: Flags, grown: Growth | None, pitch_
     if slope is None or slope < -STEADY or not is_fed(take, string):
         return "dying"
     if linear[rows][1:].all():
-        clear = (grown is not None and grown.rise >= CLEAR) or (slope > 0.0 and stands_out(take, string, pitch_Hz))
+        clear = (grown is not None and grown.rate_per_s > 0.0) or (slope > 0.0 and stands_out(take, string, pitch_Hz))
         return "growing" if clear else "dying"
     return "growing" if slope > STEADY else "sustained"
 

@@ -11,8 +11,9 @@ Attributes of the root: ``kind`` ("wirebloom take"), ``format_version``, ``title
 ``seed``, ``status``, ``duration_s``, ``rate_Hz``, ``audio_rate_Hz``; ``version_…`` of every package, ``wall_…`` for the time it
 took. Attributes of ``sheet``: ``limits``, ``cautions``.
 
-Every number in a file is finite; a take with one that is not is refused. Arrays are stored as they are, uncompressed: on real
-signals compression saves two fifths and takes ten times as long.
+Every number in a file is finite; a take with one that is not is refused. The structure of a file carries checksums, its
+numbers do not. Arrays are stored as they are, uncompressed: on real signals compression saves two fifths and takes ten times
+as long.
 """
 
 from __future__ import annotations

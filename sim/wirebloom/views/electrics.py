@@ -117,7 +117,7 @@ def energy_accounts(take: Take, ax: Axes | None = None) -> Axes:
     """
     ax = ax or new_axis(take.sheet.title)
     accounts = {name: np.abs(joule) * MICRO for name, joule in _accounts(take.frames).items()}
-    top = max((float(joule.max()) for joule in accounts.values()), default=1.0)
+    top = max((float(joule.max()) for joule in accounts.values()), default=1.0)  # µJ
     accounts = {name: joule for name, joule in accounts.items() if joule.max() > top * SMALLEST}
     for place, (name, joule) in enumerate(accounts.items()):
         ax.semilogy(take.frames.time, np.maximum(joule, 1e-12), label=name, **line_style(place, len(joule)))

@@ -102,6 +102,7 @@ def shape_page(take: Take) -> Figure:
     for string, row in enumerate(axes):
         string_shape(take, row[0], string=string)
         string_shape(take, row[1], string=string, polarisation=1)
+    share_x(axes)
     return figure
 
 
@@ -124,7 +125,7 @@ def _drawable(take: Take) -> list[str]:
         empty |= {"drive.png"}
     if not len(take.shape.time):
         empty |= {"shape.png"}
-    return [name for name in FIGURES if name not in empty] if len(take.frames.time) else []
+    return [name for name in FIGURES if name not in empty] if len(take.signals.displacement) else []
 
 
 def write_figures(take: Take, folder: Path) -> list[Path]:

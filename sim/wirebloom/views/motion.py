@@ -158,7 +158,8 @@ def string_shape(take: Take, ax: Axes | None = None, *, string: int = 0, polaris
         ax.set_ylim(-reach, reach)
     direction = "down is towards the heads, dark to light in time" if polarisation == 0 else "sideways"
     dress(ax, x="distance from the bridge, m", y=f"displacement, {unit}", title=f"{take.sheet.strings[string].name}: {direction}")
-    ax.margins(x=0.01)
+    longest = max(sheet.length_m for sheet in take.sheet.strings)
+    ax.set_xlim(-0.01 * longest, 1.01 * longest)
     return ax
 
 

@@ -26,6 +26,11 @@ def bridge_levels(take: Take, string: int) -> Array:
     return level
 
 
+def _top(take: Take) -> float:
+    """Return the highest level in the take: all strings are drawn below the same one, so that a silent string looks silent."""
+    return max(float(bridge_levels(take, string).max()) for string in range(len(take.sheet.strings)))
+
+
 def _loudest(level: Array) -> list[int]:
     """Return the indices of the partials with a line of their own, loudest at the end first."""
     last = max(len(level) // 8, 1)
@@ -57,7 +62,7 @@ def partial_lines(take: Take, ax: Axes | None = None, *, string: int = 0) -> Axe
     if others:
         names = [f"the others up to {level.shape[1]}", *["_"] * (len(others) - 1)]
         ax.plot(seconds, level[:, others], color="#b9bec7", linewidth=0.6, zorder=1, label=names)
-    top = float(level.max())
+    top = _top(take)
     ax.set_ylim(top - DEPTH, top + 6.0)
     ax.set_xlim(0.0, take.duration_s)
     dress(ax, x="time, s", y="bridge force, dB re 1 N", title=f"{take.sheet.strings[string].name}: level of each partial")
@@ -71,8 +76,7 @@ def partial_map(take: Take, ax: Axes | None = None, *, string: int = 0) -> Axes:
     Parameters and result as for :func:`partial_lines`.
     """
     ax = ax or new_axis(take.sheet.title)
-    level = bridge_levels(take, string)
-    top = float(level.max())
+    level, top = bridge_levels(take, string), _top(take)
     image = ax.imshow(
         level.T, origin="lower", aspect="auto", cmap=SHADES, vmin=top - DEPTH, vmax=top, interpolation="nearest",
         extent=(0.0, take.duration_s, 0.5, level.shape[1] + 0.5),

@@ -120,7 +120,9 @@ def dress(ax: Axes, *, x: str, y: str, title: str = "") -> None:
 
 
 def legend_beside(ax: Axes, title: str = "") -> None:
-    """Put the legend to the right of the axis, where it covers nothing."""
+    """Put the legend to the right of the axis, where it covers nothing; an axis without named lines gets none."""
+    if not ax.get_legend_handles_labels()[0]:
+        return
     ax.legend(
         fontsize=7.5, title=title, title_fontsize=7.5, loc="center left", bbox_to_anchor=(1.01, 0.5), frameon=False, handlelength=3.2
     )  # fmt: skip

@@ -29,6 +29,7 @@ BUZZES = {
 }
 
 
+FAINT = 0.01  # of the loudest string's bridge force: 40 dB below it a string is drowned
 MOST = 6  # heads with a row of their own
 
 
@@ -82,7 +83,14 @@ def _several(measures: Measures) -> str:
     told = f"{whole} ({_listed(names)})"
     if touching:
         return f"{told}, but {_listed(touching)} will buzz: first touch after {_seconds(measures.near.first_touch_s)}."
-    return f"{told}{_clear(measures.near)}."
+    return f"{told}{_clear(measures.near)}{_hardly_heard(measures)}."
+
+
+def _hardly_heard(measures: Measures) -> str:
+    """Return which of the strings that start are drowned by the loudest one."""
+    loudest = measures.leading.bridge_force_N
+    faint = [string.name for string in measures.strings if string.starts and string.bridge_force_N < FAINT * loudest]
+    return f"; {_listed(faint)} can hardly be heard beside {measures.leading.name}" if faint else ""
 
 
 def _sentence(subject: str, string: StringMeasures) -> str:
@@ -152,10 +160,10 @@ def _sounding(string: StringMeasures) -> str:
         parts.append(f"90 % of its level after {_seconds(string.start_time_s)}")
     if string.growth_rate_per_s is not None:
         parts.append(f"growth {figures(string.growth_rate_per_s)} per s")
-    if string.dominant_partial is not None:
+    if string.dominant_partial is not None and string.starts is not False:
         parts.append(f"partial {string.dominant_partial} leads{_pitch(string)}")
-    if string.dominant_at_head not in (None, string.dominant_partial):
-        parts.append(f"over the drive head partial {string.dominant_at_head}")
+        if string.dominant_at_head not in (None, string.dominant_partial):
+            parts.append(f"over the drive head partial {string.dominant_at_head}")
     return ", ".join(parts)
 
 

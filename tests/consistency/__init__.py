@@ -1,0 +1,1 @@
+"""What must agree with what: limits, scalings, symmetries, energies, repeatability, noise, failure."""

@@ -1,0 +1,91 @@
+"""The dimension of every number the time loop is handed, and the same rig told in other units.
+
+A table of exponents of kilogram, metre, second and ampere. Whoever adds a number to the layout adds its dimension here.
+"""
+
+from typing import NamedTuple
+
+import numpy as np
+
+from wirebloom.kernels import layout
+
+Exponents = tuple[float, float, float, float]  # of kg, m, s, A
+
+MASS, LENGTH, TIME, CURRENT = (1, 0, 0, 0), (0, 1, 0, 0), (0, 0, 1, 0), (0, 0, 0, 1)
+PER_MASS, PER_TIME, SPEED = (-1, 0, 0, 0), (0, 0, -1, 0), (0, 1, -1, 0)
+FORCE, ENERGY, PER_LENGTH_OF_FORCE = (1, 1, -2, 0), (1, 2, -2, 0), (1, 0, -2, 0)
+VOLTAGE, FLUX, INDUCTANCE = (1, 2, -3, -1), (1, 2, -2, -1), (1, 2, -2, -2)
+RESISTANCE, CONDUCTANCE = (1, 2, -3, -2), (-1, -2, 3, 2)
+CAPACITANCE, ELASTANCE, SLEW = (-1, -2, 4, 2), (1, 2, -4, -2), (1, 2, -4, -1)
+DASHPOT = (1, 0, -1, 0)
+
+DIMENSIONS: dict[type, dict[str, Exponents]] = {
+    layout.Strings: {
+        "inverse_mass": PER_MASS,
+        "inverse_density": (-1, 1, 0, 0),
+        "stretch": FORCE,
+        "curvature": (0, -2, 0, 0),
+        "bridge": PER_LENGTH_OF_FORCE,
+        "frequency": PER_TIME,
+        "decay": PER_TIME,
+    },
+    layout.Rotation: {"qv": TIME, "vq": PER_TIME},
+    layout.Poles: {"gap": LENGTH, "offset": LENGTH},
+    layout.Tables: {"gap_start": LENGTH, "gap_step": LENGTH, "offset_start": LENGTH, "offset_step": LENGTH},
+    layout.Contacts: {
+        "strength": PER_MASS,
+        "stiffness": (1, -0.5, -2, 0),  # N/m^1.5
+        "loss": (0, -1, 1, 0),
+        "radius": LENGTH,
+        "recess": LENGTH,
+    },
+    layout.Dampers: {"strength": PER_MASS, "resistance": DASHPOT},
+    layout.Drivers: {},
+    layout.Circuits: {"inductance": INDUCTANCE, "resistance": RESISTANCE, "elastance": ELASTANCE},
+    layout.Amplifiers: {
+        "node_capacitance": CAPACITANCE,
+        "node_conductance": CONDUCTANCE,
+        "allpass_rate": PER_TIME,
+        "rate": PER_TIME,
+        "slew": SLEW,
+        **dict.fromkeys(("low", "high", "bias", "offset", "coil_noise", "input_noise"), VOLTAGE),
+    },
+    layout.State: {
+        "q": LENGTH,
+        "v": SPEED,
+        "flux": FLUX,
+        **dict.fromkeys(("node", "allpass", "output", "capacitor"), VOLTAGE),
+        "contact": (0.5, 1, -1, 0),
+        "last_gap": LENGTH,
+        **dict.fromkeys(layout.State._fields[layout.State._fields.index("work") :], ENERGY),
+    },
+    layout.Inputs: {"force": FORCE},
+    layout.Record: {
+        "displacement": LENGTH,
+        "force": FORCE,
+        "contact": FORCE,
+        "current": CURRENT,
+        **dict.fromkeys(("node", "output", "capacitor"), VOLTAGE),
+        "bridge": FORCE,
+    },
+}
+COEFFICIENT = np.array([ENERGY, FLUX, INDUCTANCE, (0, 0, 0, 0)])  # last axis of the head tables
+
+
+def size(exponents: Exponents, units: Exponents) -> float:
+    """How many new units one old unit of this dimension is; `units` tells the same of kg, m, s and A."""
+    return float(np.prod(np.power(np.asarray(units, dtype=float), exponents)))
+
+
+def told_in(units: Exponents, numbers: NamedTuple) -> NamedTuple:
+    """A tuple of the layout (not a Model) in other units."""
+    known = DIMENSIONS[type(numbers)]
+    told = {name: getattr(numbers, name) * size(exponents, units) for name, exponents in known.items()}
+    if isinstance(numbers, layout.Tables):
+        told["coefficient"] = numbers.coefficient * np.array([size(row, units) for row in COEFFICIENT])
+    return numbers._replace(**told)
+
+
+def model_in(units: Exponents, model: layout.Model) -> layout.Model:
+    parts = {name: told_in(units, part) for name, part in model._asdict().items() if name != "step"}
+    return layout.Model(step=model.step * units[2], **parts)

@@ -1,0 +1,1 @@
+"""Kernels one by one, against slow twins."""
