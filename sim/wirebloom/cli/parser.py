@@ -65,7 +65,12 @@ def _common() -> Parser:
 
 def _add_run_options(verb: argparse.ArgumentParser, folder: str) -> None:
     """Options of verbs that run scenarios."""
-    verb.add_argument("--out", type=Path, metavar="DIR", help=f"folder for the results (default: {folder})")
+    verb.add_argument(
+        "--out",
+        type=Path,
+        metavar="DIR",
+        help=f"folder for the results (default: {folder}); a later run replaces what wirebloom wrote there, and no other file",
+    )
     verb.add_argument("--duration", metavar="TIME", help='simulated time with its unit, such as "3 s"')
     verb.add_argument("--seed", metavar="N", help="seed of the noise: the same seed gives the same bits")
     verb.add_argument("--set", dest="settings", action="append", default=[], metavar="KEY=VALUE", help=SET_HELP)

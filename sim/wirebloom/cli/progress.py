@@ -9,7 +9,7 @@ from contextlib import contextmanager
 
 Report = Callable[[float], None]
 QUIET_FOR = 2.0  # seconds of waiting between two plain lines
-PREPARING = "preparing (a new head's field, and the first run's machine code, take a while once)"
+PREPARING = "preparing (slow only the first time)"
 
 
 @contextmanager

@@ -26,17 +26,17 @@ class Stored(NamedTuple):
 
 
 @routine
-def link_wires(loops, coefficient, axes, pole, rest, moved, wire, coil):
+def link_wires(loops, coefficient, axes, pole, rest, moved, wire, mesh):
     """`link` for callers outside the loop."""
-    link(loops, coefficient, axes, pole, rest, moved, wire, coil)
+    link(loops, coefficient, axes, pole, rest, moved, wire, mesh)
 
 
 def wires_at(packed: Packed, moved: Floats) -> tuple[Floats, Floats]:
-    """Table values of every pole (J, 12) and what they add to every circuit (C, 2) = L₁ (H), Λ (Wb), at motion (J, 2) (m)."""
-    wire, coil = np.zeros((moved.shape[0], 12)), np.zeros((packed.inductance.shape[0], 2))
+    """Table values of every pole (J, 12) and what they add to every circuit, columns CHANGE and LINKAGE, at motion (J, 2) (m)."""
+    wire, mesh = np.zeros((moved.shape[0], 12)), np.zeros((2 * len(packed.loops), LINKAGE + 1))
     moved = np.ascontiguousarray(moved)
-    link_wires(packed.loops, packed.coefficient, packed.axes, packed.pole, packed.rest, moved, wire, coil)
-    return wire, coil
+    link_wires(packed.loops, packed.coefficient, packed.axes, packed.pole, packed.rest, moved, wire, mesh)
+    return wire, mesh
 
 
 def linkages(model: Model, moved: Floats) -> Floats:

@@ -5,24 +5,7 @@ after the circuit step. Second order in every state. Named tuples are unpacked h
 more than the arithmetic.
 """
 
-from wirebloom.kernels.circuit import (
-    BIAS,
-    CAPACITOR,
-    CHARGE,
-    COIL_NOISE,
-    NODE_NOW,
-    THERMAL,
-    VOLTS,
-    aim,
-    carry_flux,
-    carry_loops,
-    drive_on,
-    factor,
-    flux_currents,
-    idle_currents,
-    settle,
-    volt_currents,
-)
+from wirebloom.kernels.circuit import BIAS, CAPACITOR, CHARGE, MIDDLE, NODE_NOW, VOLTS, circuit_step
 from wirebloom.kernels.compiler import kernel, routine
 from wirebloom.kernels.contact import FORCE, in_reach, measure_rooms, walk
 from wirebloom.kernels.modes import dot, kick, kick_and_rotate, push, read, rotate
@@ -53,23 +36,23 @@ def lost(moved):
 
 
 @kernel
-def burnt(loops, amps):
-    """First circuit (C,) whose current is no longer finite or beyond all reason, or −1."""
+def burnt(loops, mesh):
+    """First circuit whose current is no longer finite or beyond all reason, or −1."""
     for c in range(2 * len(loops)):
-        if not abs(amps[c]) < HOPELESS_CURRENT:
+        if not abs(mesh[c, MIDDLE]) < HOPELESS_CURRENT:
             return c
     return -1
 
 
 @kernel
-def observe(q, curvature, bridge, front, weight, moved, heard):
+def observe(q, shape, weight, moved, heard):
     """Read one string (q: (2, N)): bridge force into heard (2,) (N), motion at its poles into moved (J', 2) (m).
 
-    front (2, N) and weight (J', N) belong to its poles. Returns Σ k² q² over both rows (1).
+    shape (4, N) of the string, weight (J', N) of its poles. Returns Σ k² q² over both rows (1).
     """
     bent, poles = 0.0, moved.shape[0]
     for p in range(2):
-        part, heard[p], one, two = read(q[p], curvature, bridge, front)
+        part, heard[p], one, two = read(q[p], shape)
         bent += part
         if poles > 0:
             moved[0, p] = one
@@ -99,12 +82,12 @@ def push_rest(v, force, weight, share):
 
 
 @kernel
-def kick_both(q, v, front, weight, force, curvature, share, tighten):
+def kick_both(q, v, shape, weight, force, share, tighten):
     """All magnetic kicks and that of the tension on one string, for a part of the step. Returns the sum of `push`."""
     twice = push_rest(v, force, weight, share)
     for p in range(2):
         one, two = front_pull(force, p, share)
-        twice += kick(q[p], v[p], front, one, two, curvature, tighten)
+        twice += kick(q[p], v[p], shape, one, two, tighten)
     return twice
 
 
@@ -115,10 +98,9 @@ def run_steps(packed, working, inputs, record):
     Returns (status, step, where): DONE; or STRING_LOST with the pole, or CIRCUIT_LOST with the circuit, at the step
     (within this call) where a value was no longer finite or beyond all reason.
     """
-    (loops, h, body, curvature, bridge, full, fine, half_fine, first, front, weight, pole, rest, coefficient, axes, inductance, stiff,
-     gear, law, contact_pole, contact_weight, outside, outside_weight, damper, damper_body, damper_weight) = packed  # fmt: skip
-    (q, v, flux, loop, touch, previous, clock, work, book, damper_loss, driver_work, wire, coil, matrix, before, middle,
-     per_volt, stage, bent) = working  # fmt: skip
+    (loops, h, body, shape, full, fine, half_fine, first, weight, pole, rest, coefficient, axes, law, contact_pole, contact_weight,
+     outside, outside_weight, damper, damper_body, damper_weight) = packed  # fmt: skip
+    q, v, bank, mesh, touch, previous, clock, work, damper_loss, driver_work, wire, bent = working
     supplies, noises, outside_forces = inputs
     displacements, forces, contacts, currents, nodes, outputs, capacitors, bridges = record
 
@@ -126,29 +108,17 @@ def run_steps(packed, working, inputs, record):
         supply, noise, moved, force = supplies[t], noises[t], displacements[t], forces[t]
         for s in range(q.shape[0]):
             a, z = first[s, 0], first[s + 1, 0]
-            bent[s] = observe(q[s], curvature[s], bridge[s], front[s], weight[a:z], moved[a:z], bridges[t, s])
+            bent[s] = observe(q[s], shape[s], weight[a:z], moved[a:z], bridges[t, s])
         where = lost(moved)
         if where >= 0:
             return STRING_LOST, t, where
-        link(loops, coefficient, axes, pole, rest, moved, wire, coil)
-
-        for a in range(len(loops)):
-            stage[a, THERMAL] = gear[a, COIL_NOISE] * noise[a, 0]
-        factor(loops, inductance, coil, matrix)
-        flux_currents(loops, flux, coil, matrix, before)
-        factor(loops, stiff, coil, matrix)
-        idle_currents(loops, gear, loop, stage, flux, coil, supply, matrix, middle)
-        volt_currents(loops, gear, matrix, per_volt)
-        aim(loops, gear, loop, noise, supply, middle, stage)
-        settle(loops, gear, per_volt, stage)
-        drive_on(loops, per_volt, stage, middle)
-        where = burnt(loops, middle)
+        link(loops, coefficient, axes, pole, rest, moved, wire, mesh)
+        circuit_step(loops, bank, mesh, noise, supply)
+        where = burnt(loops, mesh)
         if where >= 0:
             return CIRCUIT_LOST, t, where
-        carry_flux(loops, inductance, coil, middle, flux)
-        carry_loops(loops, gear, supply, middle, stage, loop, book)
 
-        pull(wire, pole, rest, before, middle, force)
+        pull(wire, pole, rest, mesh, force)
         for s in range(q.shape[0]):
             share, tighten, half_mass = body[s, 0], body[s, 1] * bent[s], body[s, 2]
             a, z = first[s, 0], first[s + 1, 0]
@@ -161,9 +131,9 @@ def run_steps(packed, working, inputs, record):
                 # Split and mirrored about the damper, so that the step stays symmetric in time.
                 half = (0.5 * share, half_mass)
                 work[s] += push_outside(v[s], outside, outside_weight, outside_forces[t], s, half, driver_work)
-                twice = kick_both(q[s], v[s], front[s], weight[a:z], own, curvature[s], 0.5 * share, 0.5 * tighten)
+                twice = kick_both(q[s], v[s], shape[s], weight[a:z], own, 0.5 * share, 0.5 * tighten)
                 work[s] -= damp(v[s], damper, damper_body, damper_weight, s, clock[0], damper_loss)
-                twice += kick_both(q[s], v[s], front[s], weight[a:z], own, curvature[s], 0.5 * share, 0.5 * tighten)
+                twice += kick_both(q[s], v[s], shape[s], weight[a:z], own, 0.5 * share, 0.5 * tighten)
                 work[s] += push_outside(v[s], outside, outside_weight, outside_forces[t], s, half, driver_work)
                 turn, half_turn, mass = fine[s, 0], half_fine[s, 0], (h, 0.5 / half_mass)
                 if close:
@@ -176,7 +146,7 @@ def run_steps(packed, working, inputs, record):
                 twice = push_rest(v[s], own, weight[a:z], share)
                 for p in range(2):
                     one, two = front_pull(own, p, share)
-                    twice += kick_and_rotate(q[s, p], v[s, p], front[s], one, two, curvature[s], tighten, full[s, p])
+                    twice += kick_and_rotate(q[s, p], v[s, p], shape[s], one, two, tighten, full[s, p])
             work[s] += half_mass * twice
 
         for j in range(moved.shape[0]):
@@ -185,10 +155,10 @@ def run_steps(packed, working, inputs, record):
             contacts[t, k] = touch[k, FORCE]
             touch[k, FORCE] = 0.0
         for a in range(len(loops)):
-            currents[t, 2 * a], currents[t, 2 * a + 1] = middle[2 * a], middle[2 * a + 1]
-            nodes[t, a] = stage[a, NODE_NOW]
-            outputs[t, a] = stage[a, VOLTS] + gear[a, BIAS] * supply
-            capacitors[t, a] = loop[a, CAPACITOR] - 0.5 * gear[a, CHARGE] * middle[2 * a + 1]
+            currents[t, 2 * a], currents[t, 2 * a + 1] = mesh[2 * a, MIDDLE], mesh[2 * a + 1, MIDDLE]
+            nodes[t, a] = bank[a, NODE_NOW]
+            outputs[t, a] = bank[a, VOLTS] + bank[a, BIAS] * supply
+            capacitors[t, a] = bank[a, CAPACITOR] - 0.5 * bank[a, CHARGE] * mesh[2 * a + 1, MIDDLE]
         clock[0] += 1
     return DONE, supplies.shape[0], -1
 

@@ -1,12 +1,13 @@
 """Passes over the modes of one string in one polarisation: read only, or kick and rotate.
 
 Read-only and writing passes are kept apart because only then both vectorise. The first two poles of a string (its sense and
-its drive head, as a rule) ride along in the passes, with weights front (2, N); further ones take passes of their own.
+its drive head, as a rule) ride along in the passes; further ones take passes of their own.
 """
 
 from wirebloom.kernels.compiler import kernel
 
 QQ, QV, VQ, VV = 0, 1, 2, 3  # rows of a turn (4, N): q⁺ = QQ q + QV v, v⁺ = VQ q + VV v
+CURVATURE, BRIDGE, FIRST, SECOND = 0, 1, 2, 3  # rows of a shape (4, N): k² (m⁻²), N/m, weights at the first and second pole
 
 
 @kernel
@@ -19,15 +20,15 @@ def dot(a, b):
 
 
 @kernel
-def read(q, curvature, bridge, front):
-    """Σ k_n² q_n² (1), the bridge force Σ bridge_n q_n (N) and the motion at the two front poles (m), in one pass."""
+def read(q, shape):
+    """Σ k_n² q_n² (1), the bridge force (N) and the motion at the two front poles (m) of one row, in one pass."""
     bent, force, first, second = 0.0, 0.0, 0.0, 0.0
     for n in range(q.shape[0]):
         here = q[n]
-        bent += curvature[n] * here * here
-        force += bridge[n] * here
-        first += front[0, n] * here
-        second += front[1, n] * here
+        bent += shape[CURVATURE, n] * here * here
+        force += shape[BRIDGE, n] * here
+        first += shape[FIRST, n] * here
+        second += shape[SECOND, n] * here
     return bent, force, first, second
 
 
@@ -43,14 +44,14 @@ def push(v, weight, amount):
 
 
 @kernel
-def kick(q, v, front, first, second, curvature, tighten):
-    """v += first · front₀ + second · front₁ − tighten · k² q, in place. Returns the same sum as `push`.
+def kick(q, v, shape, first, second, tighten):
+    """v += first · φ̄₁ + second · φ̄₂ − tighten · k² q, in place. Returns the same sum as `push`.
 
     first, second = (h/m)·force (m/s), tighten = h ΔT/μ (m²/s).
     """
     twice = 0.0
     for n in range(q.shape[0]):
-        change = first * front[0, n] + second * front[1, n] - tighten * curvature[n] * q[n]
+        change = first * shape[FIRST, n] + second * shape[SECOND, n] - tighten * shape[CURVATURE, n] * q[n]
         twice += change * (2.0 * v[n] + change)
         v[n] += change
     return twice
@@ -66,12 +67,12 @@ def rotate(q, v, turn):
 
 
 @kernel
-def kick_and_rotate(q, v, front, first, second, curvature, tighten, turn):
+def kick_and_rotate(q, v, shape, first, second, tighten, turn):
     """`kick`, then `rotate`, in one pass over the row."""
     twice = 0.0
     for n in range(q.shape[0]):
         old = q[n]
-        change = first * front[0, n] + second * front[1, n] - tighten * curvature[n] * old
+        change = first * shape[FIRST, n] + second * shape[SECOND, n] - tighten * shape[CURVATURE, n] * old
         speed = v[n] + change
         twice += change * (v[n] + speed)
         q[n] = turn[QQ, n] * old + turn[QV, n] * speed

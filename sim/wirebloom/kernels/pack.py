@@ -4,7 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wirebloom.kernels import circuit, contact
+from wirebloom.kernels import circuit, contact, modes
 from wirebloom.kernels.layout import Amplifiers, Circuits, Contacts, Dampers, Floats, Ints, Model, Rotation, State, Strings
 
 
@@ -14,21 +14,16 @@ class Packed(NamedTuple):
     loops: tuple[float, ...]  # one entry a loop: its length fixes the size of the circuits when the code is compiled
     step: float  # h, s
     body: Floats  # (S, 3): h/m (s/kg), h·stretch/μ, m/2 (kg)
-    curvature: Floats  # (S, N) m⁻²
-    bridge: Floats  # (S, N) N/m
+    shape: Floats  # (S, 4, N): k² (m⁻²), bridge force per displacement (N/m), weights of the first two poles (0: none)
     full: Floats  # (S, 2, 4, N)
     fine: Floats  # (S, 2, 4, N)
     half_fine: Floats  # (S, 2, 4, N)
     first: Ints  # (S + 1, 2): first pole, first contact point
-    front: Floats  # (S, 2, N) weights of the first two poles, 0 where there are fewer
     weight: Floats  # (J, N)
     pole: Ints  # (J, 2): table, circuit
     rest: Floats  # (J, 3): gap, offset (m), sign
     coefficient: Floats  # (T, G, Y, 4)
     axes: Floats  # (T, 4) start (m) and 1/step (m⁻¹) of gap and offset
-    inductance: Floats  # (C, C) H
-    stiff: Floats  # (C, C) H
-    gear: Floats  # (A, 19)
     law: Floats  # (K, 8)
     contact_pole: Ints  # (K,)
     contact_weight: Floats  # (K, N)
@@ -42,24 +37,17 @@ class Packed(NamedTuple):
 class Working(NamedTuple):
     """A State as the loop takes it, and the loop's scratch."""
 
-    q: Floats  # (S, 2, N)
-    v: Floats  # (S, 2, N)
-    flux: Floats  # (C,)
-    loop: Floats  # (A, 4)
+    q: Floats  # (S, 2, N) m
+    v: Floats  # (S, 2, N) m/s
+    bank: Floats  # (A, 33) every loop's constants, state, scratch and energies
+    mesh: Floats  # (C, 5 + 3C + A) every circuit's flux, currents and matrices
     touch: Floats  # (K, 4)
     previous: Floats  # (J,) motion towards the heads one step ago, m
     clock: Ints  # (1,)
     work: Floats  # (S,) J
-    book: Floats  # (A, 4) J
     damper_loss: Floats  # (D,) J
     driver_work: Floats  # (X,) J
     wire: Floats  # (J, 12)
-    coil: Floats  # (C, 2)
-    matrix: Floats  # (C, C)
-    before: Floats  # (C,) currents before the step, A
-    middle: Floats  # (C,) mean currents, A
-    per_volt: Floats  # (A, C) S
-    stage: Floats  # (A, 6)
     bent: Floats  # (S,)
 
 
@@ -69,10 +57,10 @@ def turns(rotation: Rotation) -> Floats:
 
 
 def gears(h: float, circuits: Circuits, amplifiers: Amplifiers) -> Floats:
-    """Constants of every loop for a step h (s): gear (A, 19), columns as named in `circuit`."""
+    """Constants of every loop for a step h (s): the first 19 columns of its bank, (A, 19)."""
     half = 0.5 * h
     a = amplifiers
-    gear = np.zeros((a.gain.size, 19))
+    gear = np.zeros((a.gain.size, circuit.NODE))
     lag = half * a.allpass_rate
     settle = 1.0 / (1.0 + half * a.rate / a.gain)
     per_farad = half / a.node_capacitance
@@ -121,13 +109,15 @@ def laws(contacts: Contacts) -> Floats:
     return law
 
 
-def front_weights(first: Ints, weight: Floats) -> Floats:
-    """Weights of the first two poles of every string, 0 where there are fewer: (S, 2, N)."""
-    front = np.zeros((first.size - 1, 2, weight.shape[1]))
-    for s in range(first.size - 1):
-        own = weight[first[s] : min(first[s] + 2, first[s + 1])]
-        front[s, : own.shape[0]] = own
-    return front
+def shapes(model: Model) -> Floats:
+    """What the passes over the modes read of each string: (S, 4, N), rows as named in `modes`."""
+    strings, poles = model.strings, model.poles
+    shape = np.zeros((poles.first.size - 1, 4, poles.weight.shape[1]))
+    shape[:, modes.CURVATURE], shape[:, modes.BRIDGE] = strings.curvature, strings.bridge
+    for s in range(poles.first.size - 1):
+        own = poles.weight[poles.first[s] : min(poles.first[s] + 2, poles.first[s + 1])]
+        shape[s, modes.FIRST : modes.FIRST + own.shape[0]] = own
+    return shape
 
 
 def damper_bodies(h: float, strings: Strings, dampers: Dampers) -> Floats:
@@ -140,27 +130,21 @@ def damper_bodies(h: float, strings: Strings, dampers: Dampers) -> Floats:
 def pack(model: Model) -> Packed:
     """Lay a model out for the loop."""
     h, strings, poles, tables = model.step, model.strings, model.poles, model.tables
-    gear = gears(h, model.circuits, model.amplifiers)
     body = [h * strings.inverse_mass, h * strings.stretch * strings.inverse_density, 0.5 / strings.inverse_mass]
     return Packed(
-        loops=(1.0,) * gear.shape[0],
+        loops=(1.0,) * model.amplifiers.gain.size,
         step=h,
         body=np.stack(body, axis=1),
-        curvature=strings.curvature,
-        bridge=strings.bridge,
+        shape=shapes(model),
         full=turns(model.full),
         fine=turns(model.fine),
         half_fine=turns(model.half_fine),
         first=np.stack([poles.first, model.contacts.first], axis=1),
-        front=front_weights(poles.first, poles.weight),
         weight=poles.weight,
         pole=np.stack([poles.table, poles.circuit], axis=1),
         rest=np.stack([poles.gap, poles.offset, poles.sign], axis=1),
         coefficient=tables.coefficient,
         axes=np.stack([tables.gap_start, 1.0 / tables.gap_step, tables.offset_start, 1.0 / tables.offset_step], axis=1),
-        inductance=model.circuits.inductance,
-        stiff=middle_inductance(model.circuits.inductance, gear),
-        gear=gear,
         law=laws(model.contacts),
         contact_pole=model.contacts.pole,
         contact_weight=model.contacts.weight,
@@ -172,32 +156,49 @@ def pack(model: Model) -> Packed:
     )
 
 
+def make_mesh(inductance: Floats, gear: Floats) -> Floats:
+    """Circuits with their two matrices filled in: (C, 5 + 3C + A)."""
+    size = inductance.shape[0]
+    mesh = np.zeros((size, circuit.INDUCTANCE + 3 * size + size // 2))
+    mesh[:, circuit.INDUCTANCE : circuit.INDUCTANCE + size] = inductance
+    mesh[:, circuit.INDUCTANCE + size : circuit.INDUCTANCE + 2 * size] = middle_inductance(inductance, gear)
+    return mesh
+
+
+LOOP_COLUMNS = {
+    "node": circuit.NODE,
+    "allpass": circuit.ALLPASS,
+    "output": circuit.OUTPUT,
+    "capacitor": circuit.CAPACITOR,
+    "supplied": circuit.SUPPLIED,
+    "drive_heat": circuit.DRIVE_HEAT,
+    "sense_heat": circuit.SENSE_HEAT,
+    "noise_work": circuit.NOISE_WORK,
+}
+
+
 def take_up(state: State, model: Model) -> Working:
     """A working copy of a state, with fresh scratch. Arrays that have the same form are shared with the state."""
     poles, loops, points = state.last_gap.size, state.output.size, state.contact.size
-    touch, book = np.zeros((points, 4)), np.zeros((loops, 4))
+    touch, bank = np.zeros((points, 4)), np.zeros((loops, circuit.BANK))
     touch[:, contact.PSI], touch[:, contact.LOST] = state.contact, state.contact_loss
-    book[:, circuit.SUPPLIED], book[:, circuit.DRIVE_HEAT] = state.supplied, state.drive_heat
-    book[:, circuit.SENSE_HEAT], book[:, circuit.NOISE_WORK] = state.sense_heat, state.noise_work
+    bank[:, : circuit.NODE] = gears(model.step, model.circuits, model.amplifiers)
+    for name, column in LOOP_COLUMNS.items():
+        bank[:, column] = getattr(state, name)
+    mesh = make_mesh(model.circuits.inductance, bank)
+    mesh[:, circuit.FLUX] = state.flux
     return Working(
         q=state.q,
         v=state.v,
-        flux=state.flux,
-        loop=np.stack([state.node, state.allpass, state.output, state.capacitor], axis=1),
+        bank=bank,
+        mesh=mesh,
         touch=touch,
         previous=model.poles.gap - state.last_gap,
         clock=state.clock,
         work=state.work,
-        book=book,
         damper_loss=state.damper_loss,
         driver_work=state.driver_work,
         wire=np.zeros((poles, 12)),
-        coil=np.zeros((2 * loops, 2)),
-        matrix=np.zeros((2 * loops, 2 * loops)),
-        before=np.zeros(2 * loops),
-        middle=np.zeros(2 * loops),
-        per_volt=np.zeros((loops, 2 * loops)),
-        stage=np.zeros((loops, 6)),
         bent=np.zeros(state.q.shape[0]),
     )
 
@@ -205,8 +206,7 @@ def take_up(state: State, model: Model) -> Working:
 def put_down(working: Working, state: State, model: Model) -> None:
     """Write a working copy back into its state."""
     state.last_gap[:] = model.poles.gap - working.previous
-    state.node[:], state.allpass[:] = working.loop[:, circuit.NODE], working.loop[:, circuit.ALLPASS]
-    state.output[:], state.capacitor[:] = working.loop[:, circuit.OUTPUT], working.loop[:, circuit.CAPACITOR]
+    state.flux[:] = working.mesh[:, circuit.FLUX]
+    for name, column in LOOP_COLUMNS.items():
+        getattr(state, name)[:] = working.bank[:, column]
     state.contact[:], state.contact_loss[:] = working.touch[:, contact.PSI], working.touch[:, contact.LOST]
-    state.supplied[:], state.drive_heat[:] = working.book[:, circuit.SUPPLIED], working.book[:, circuit.DRIVE_HEAT]
-    state.sense_heat[:], state.noise_work[:] = working.book[:, circuit.SENSE_HEAT], working.book[:, circuit.NOISE_WORK]

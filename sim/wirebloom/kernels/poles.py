@@ -1,6 +1,6 @@
 """Where strings meet heads: what the coils see of the strings, and how the magnets pull on them."""
 
-from wirebloom.kernels.circuit import CHANGE, LINKAGE
+from wirebloom.kernels.circuit import BEFORE, CHANGE, LINKAGE, MIDDLE
 from wirebloom.kernels.compiler import kernel
 from wirebloom.kernels.spline import look_up
 
@@ -9,27 +9,28 @@ GAP, OFFSET, SIGN = 0, 1, 2  # columns of rest (J, 3), m, m, 1
 
 
 @kernel
-def link(loops, coefficient, axes, pole, rest, moved, wire, coil):
-    """Look up every pole's wire (J, 12) at its motion (J, 2) and add its inductance and flux linkage to its circuit's coil."""
+def link(loops, coefficient, axes, pole, rest, moved, wire, mesh):
+    """Look up every pole's wire (J, 12) at its motion (J, 2) and add its inductance and flux linkage to its circuit in mesh."""
     for c in range(2 * len(loops)):
-        coil[c, CHANGE], coil[c, LINKAGE] = 0.0, 0.0
+        mesh[c, CHANGE], mesh[c, LINKAGE] = 0.0, 0.0
     for j in range(moved.shape[0]):
         row, c = pole[j, TABLE], pole[j, CIRCUIT]
         look_up(coefficient[row], axes[row], rest[j, GAP] - moved[j, 0], rest[j, OFFSET] + moved[j, 1], wire[j])
         if c >= 0:
-            coil[c, CHANGE] += wire[j, 2]
-            coil[c, LINKAGE] += rest[j, SIGN] * wire[j, 1]
+            mesh[c, CHANGE] += wire[j, 2]
+            mesh[c, LINKAGE] += rest[j, SIGN] * wire[j, 1]
 
 
 @kernel
-def pull(wire, pole, rest, before, middle, force):
+def pull(wire, pole, rest, mesh, force):
     """Magnetic force on the string at every pole (J, 2), N: ∂/∂u of W₀ + Λ i + ½ L₁ i², averaged over the step's currents."""
     for j in range(wire.shape[0]):
         mean, square = 0.0, 0.0
         c = pole[j, CIRCUIT]
         if c >= 0:
-            after = 2.0 * middle[c] - before[c]
-            mean = rest[j, SIGN] * middle[c]
-            square = 0.25 * (before[c] * before[c] + after * after)
+            before = mesh[c, BEFORE]
+            after = 2.0 * mesh[c, MIDDLE] - before
+            mean = rest[j, SIGN] * mesh[c, MIDDLE]
+            square = 0.25 * (before * before + after * after)
         force[j, 0] = -(wire[j, 4] + wire[j, 5] * mean + wire[j, 6] * square)
         force[j, 1] = wire[j, 8] + wire[j, 9] * mean + wire[j, 10] * square

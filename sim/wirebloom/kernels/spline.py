@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from wirebloom.kernels.compiler import kernel
+from wirebloom.kernels.compiler import kernel, ordered
 
 
 @kernel
@@ -33,7 +33,28 @@ def basis(t, slope_scale):
     return b, d
 
 
-@kernel
+@ordered
+def blend(c, row, column, w):
+    """Σ_b w_b c[row, column + b] of all four parts of a table at once."""
+    one, two, three = column + np.uint64(1), column + np.uint64(2), column + np.uint64(3)
+    return (
+        (w[0] * c[row, column, 0] + w[1] * c[row, one, 0]) + (w[2] * c[row, two, 0] + w[3] * c[row, three, 0]),
+        (w[0] * c[row, column, 1] + w[1] * c[row, one, 1]) + (w[2] * c[row, two, 1] + w[3] * c[row, three, 1]),
+        (w[0] * c[row, column, 2] + w[1] * c[row, one, 2]) + (w[2] * c[row, two, 2] + w[3] * c[row, three, 2]),
+        (w[0] * c[row, column, 3] + w[1] * c[row, one, 3]) + (w[2] * c[row, two, 3] + w[3] * c[row, three, 3]),
+    )
+
+
+@ordered
+def store(out, w, a, b, c, d):
+    """out[0:4] = Σ of four blends, weighted."""
+    out[0] = (w[0] * a[0] + w[1] * b[0]) + (w[2] * c[0] + w[3] * d[0])
+    out[1] = (w[0] * a[1] + w[1] * b[1]) + (w[2] * c[1] + w[3] * d[1])
+    out[2] = (w[0] * a[2] + w[1] * b[2]) + (w[2] * c[2] + w[3] * d[2])
+    out[3] = (w[0] * a[3] + w[1] * b[3]) + (w[2] * c[3] + w[3] * d[3])
+
+
+@ordered
 def look_up(c, axes, gap, offset, out):
     """Co-energy parts of a wire over a head and their slopes.
 
@@ -47,14 +68,9 @@ def look_up(c, axes, gap, offset, out):
     bg, dg = basis(t, gap_scale)
     by, dy = basis(r, offset_scale)
     g, y = np.uint64(g), np.uint64(y)  # unsigned: no check for a negative index
-    one, two, three = np.uint64(1), np.uint64(2), np.uint64(3)
-    for f in range(4):
-        value, by_gap, by_offset = 0.0, 0.0, 0.0
-        for a in range(4):
-            row = g + np.uint64(a)
-            c0, c1, c2, c3 = c[row, y, f], c[row, y + one, f], c[row, y + two, f], c[row, y + three, f]
-            across = by[0] * c0 + by[1] * c1 + by[2] * c2 + by[3] * c3
-            value += bg[a] * across
-            by_gap += dg[a] * across
-            by_offset += bg[a] * (dy[0] * c0 + dy[1] * c1 + dy[2] * c2 + dy[3] * c3)
-        out[f], out[4 + f], out[8 + f] = value, by_gap, by_offset
+    g1, g2, g3 = g + np.uint64(1), g + np.uint64(2), g + np.uint64(3)
+    p0, p1, p2, p3 = blend(c, g, y, by), blend(c, g1, y, by), blend(c, g2, y, by), blend(c, g3, y, by)
+    s0, s1, s2, s3 = blend(c, g, y, dy), blend(c, g1, y, dy), blend(c, g2, y, dy), blend(c, g3, y, dy)
+    store(out[0:4], bg, p0, p1, p2, p3)
+    store(out[4:8], dg, p0, p1, p2, p3)
+    store(out[8:12], bg, s0, s1, s2, s3)
