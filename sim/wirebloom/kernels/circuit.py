@@ -34,16 +34,20 @@ def columns(loops):
 
 @kernel
 def factor(loops, mesh, base):
-    """Cholesky factor, with reciprocal diagonal, of the matrix in columns `base` … plus diag(L₁)."""
+    """L D Lᵀ of the matrix in columns `base` … plus diag(L₁): unit lower triangle, reciprocal pivots on the diagonal."""
     _, made, _ = columns(loops)
     for i in range(2 * len(loops)):
-        for j in range(i + 1):
+        for j in range(i):
             total = mesh[i, base + j]
-            if i == j:
-                total += mesh[i, CHANGE]
             for k in range(j):
                 total -= mesh[i, made + k] * mesh[j, made + k]
-            mesh[i, made + j] = total * mesh[j, made + j] if j < i else 1.0 / total**0.5
+            mesh[i, made + j] = total
+        pivot = mesh[i, base + i] + mesh[i, CHANGE]
+        for k in range(i):
+            scaled = mesh[i, made + k] * mesh[k, made + k]
+            pivot -= mesh[i, made + k] * scaled
+            mesh[i, made + k] = scaled
+        mesh[i, made + i] = 1.0 / pivot
 
 
 @kernel
@@ -52,15 +56,13 @@ def solve(loops, mesh, x):
     _, made, _ = columns(loops)
     size = 2 * len(loops)
     for i in range(size):
-        total = mesh[i, x]
         for k in range(i):
-            total -= mesh[i, made + k] * mesh[k, x]
-        mesh[i, x] = total * mesh[i, made + i]
+            mesh[i, x] -= mesh[i, made + k] * mesh[k, x]
     for i in range(size - 1, -1, -1):
-        total = mesh[i, x]
+        total = mesh[i, x] * mesh[i, made + i]
         for k in range(i + 1, size):
             total -= mesh[k, made + i] * mesh[k, x]
-        mesh[i, x] = total * mesh[i, made + i]
+        mesh[i, x] = total
 
 
 @kernel

@@ -12,6 +12,7 @@ from wirebloom.kernels.modes import dot, push, rotate
 
 SUBSTEPS = 8  # Model.fine spans h / 8
 CLOSE = 2e-5  # m: room for what a slow string may still do within a step
+SLACK = 1e-6  # m: for what partials beyond a cubic do within a step
 BESIDE = 1.0  # m: the room of a string that is not over the face
 # law (K, 8): constants of a contact point
 STRENGTH, STIFFNESS, EXPONENT, LOSS, CORE, FLANGE, CORE_RECESS, FLANGE_RECESS = 0, 1, 2, 3, 4, 5, 6, 7
@@ -43,6 +44,8 @@ def contact_kick(psi, delta, speed, span, strength, stiffness, exponent, loss):
 @kernel
 def press(q, v, weight, law, touch, span, inverse_mass):
     """Contact kick of one point on a row of modes, in place. Returns the work done on the modes (J, ≤ 0 while pressing)."""
+    if touch[ROOM] == BESIDE and touch[PSI] == 0.0:
+        return 0.0
     delta = dot(q, weight) - touch[ROOM]
     if not delta > 0.0 and touch[PSI] == 0.0:
         return 0.0
@@ -56,6 +59,31 @@ def press(q, v, weight, law, touch, span, inverse_mass):
     if force > 0.0:
         push(v, weight, -span * force * inverse_mass)
     return -span * force * mean
+
+
+@routine
+def glide(q, v, full, weight, touch, h, spare):
+    """Move one row of modes (N,) over a step h (s) as if there were no face. Returns whether none would have been met.
+
+    If one would, q and v are left as they were. A point's way is bounded by the control points of the cubic through its
+    positions and velocities at both ends. full (4, N); weight (K', N), touch (K', 4) of this string's points; spare (2, N).
+    """
+    for k in range(touch.shape[0]):
+        if touch[k, PSI] > 0.0:
+            return False
+    for n in range(q.shape[0]):
+        spare[0, n], spare[1, n] = q[n], v[n]
+    rotate(q, v, full)
+    for k in range(touch.shape[0]):
+        if touch[k, ROOM] == BESIDE:
+            continue
+        old, new = dot(spare[0], weight[k]), dot(q, weight[k])
+        leaving, coming = h / 3.0 * dot(spare[1], weight[k]), h / 3.0 * dot(v, weight[k])
+        if max(max(old, old + leaving), max(new - coming, new)) + SLACK > touch[k, ROOM]:
+            for n in range(q.shape[0]):
+                q[n], v[n] = spare[0, n], spare[1, n]
+            return False
+    return True
 
 
 @routine
@@ -74,27 +102,33 @@ def walk(q, v, fine, half_fine, weight, law, touch, body):
 
 
 @kernel
+def reach(moved, previous):
+    """How far towards the heads a point may get in the coming step, m: twice its last move, and a little."""
+    return moved + CLOSE + 2.0 * abs(moved - previous)
+
+
+@kernel
 def in_reach(pole, rest, moved, previous, touch):
-    """Whether a string could meet the highest part of a face in the coming step: in touch, or closer than twice its last move.
+    """Whether a string could meet the highest part of a face in the coming step, or is in touch.
 
     pole (K',), touch (K', 4) of this string's points; rest (J, 3), moved (J, 2) of all poles (m); previous (J,) motion
     towards the heads one step ago (m).
     """
     for k in range(pole.shape[0]):
         j = pole[k]
-        if touch[k, PSI] > 0.0 or moved[j, 0] + CLOSE + 2.0 * abs(moved[j, 0] - previous[j]) > rest[j, 0]:
+        if touch[k, PSI] > 0.0 or reach(moved[j, 0], previous[j]) > rest[j, 0]:
             return True
     return False
 
 
 @kernel
-def measure_rooms(law, pole, rest, moved, touch):
-    """Room at rest under every point of one string, m, by the part of the face that lies under it now."""
+def measure_rooms(law, pole, rest, moved, previous, touch):
+    """Room at rest under every point of one string, m, by the part of the face that lies under it now; BESIDE if out of reach."""
     for k in range(law.shape[0]):
         j = pole[k]
-        side = abs(rest[j, 1] + moved[j, 1])
-        touch[k, ROOM] = BESIDE
+        side, room = abs(rest[j, 1] + moved[j, 1]), BESIDE
         if side <= law[k, CORE]:
-            touch[k, ROOM] = rest[j, 0] + law[k, CORE_RECESS]
+            room = rest[j, 0] + law[k, CORE_RECESS]
         elif side <= law[k, FLANGE]:
-            touch[k, ROOM] = rest[j, 0] + law[k, FLANGE_RECESS]
+            room = rest[j, 0] + law[k, FLANGE_RECESS]
+        touch[k, ROOM] = room if touch[k, PSI] > 0.0 or reach(moved[j, 0], previous[j]) > room else BESIDE

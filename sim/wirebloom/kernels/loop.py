@@ -7,7 +7,7 @@ more than the arithmetic.
 
 from wirebloom.kernels.circuit import BIAS, CAPACITOR, CHARGE, MIDDLE, NODE_NOW, VOLTS, circuit_step
 from wirebloom.kernels.compiler import kernel, routine
-from wirebloom.kernels.contact import FORCE, in_reach, measure_rooms, walk
+from wirebloom.kernels.contact import FORCE, glide, in_reach, measure_rooms, walk
 from wirebloom.kernels.modes import dot, kick, kick_and_rotate, push, read, rotate
 from wirebloom.kernels.outside import any_damper, any_force, damp, push_outside
 from wirebloom.kernels.pack import pack, put_down, take_up, turns
@@ -100,7 +100,7 @@ def run_steps(packed, working, inputs, record):
     """
     (loops, h, body, shape, full, fine, half_fine, first, weight, pole, rest, coefficient, axes, law, contact_pole, contact_weight,
      outside, outside_weight, damper, damper_body, damper_weight) = packed  # fmt: skip
-    q, v, bank, mesh, touch, previous, clock, work, damper_loss, driver_work, wire, bent = working
+    q, v, bank, mesh, touch, previous, clock, work, damper_loss, driver_work, wire, bent, spare = working
     supplies, noises, outside_forces = inputs
     displacements, forces, contacts, currents, nodes, outputs, capacitors, bridges = record
 
@@ -135,12 +135,11 @@ def run_steps(packed, working, inputs, record):
                 work[s] -= damp(v[s], damper, damper_body, damper_weight, s, clock[0], damper_loss)
                 twice += kick_both(q[s], v[s], shape[s], weight[a:z], own, 0.5 * share, 0.5 * tighten)
                 work[s] += push_outside(v[s], outside, outside_weight, outside_forces[t], s, half, driver_work)
-                turn, half_turn, mass = fine[s, 0], half_fine[s, 0], (h, 0.5 / half_mass)
-                if close:
-                    measure_rooms(law[k:end], contact_pole[k:end], rest, moved, touch[k:end])
-                    work[s] += walk(q[s, 0], v[s, 0], turn, half_turn, contact_weight[k:end], law[k:end], touch[k:end], mass)
-                else:
-                    rotate(q[s, 0], v[s, 0], full[s, 0])
+                rooms, points = touch[k:end], contact_weight[k:end]
+                measure_rooms(law[k:end], contact_pole[k:end], rest, moved, previous, rooms)
+                if not glide(q[s, 0], v[s, 0], full[s, 0], points, rooms, h, spare):
+                    mass = (h, 0.5 / half_mass)
+                    work[s] += walk(q[s, 0], v[s, 0], fine[s, 0], half_fine[s, 0], points, law[k:end], rooms, mass)
                 rotate(q[s, 1], v[s, 1], full[s, 1])
             else:
                 twice = push_rest(v[s], own, weight[a:z], share)

@@ -49,6 +49,7 @@ class Working(NamedTuple):
     driver_work: Floats  # (X,) J
     wire: Floats  # (J, 12)
     bent: Floats  # (S,)
+    spare: Floats  # (2, N) a row of modes put aside
 
 
 def turns(rotation: Rotation) -> Floats:
@@ -200,6 +201,7 @@ def take_up(state: State, model: Model) -> Working:
         driver_work=state.driver_work,
         wire=np.zeros((poles, 12)),
         bent=np.zeros(state.q.shape[0]),
+        spare=np.zeros((2, state.q.shape[2])),
     )
 
 
