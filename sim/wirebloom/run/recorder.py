@@ -46,10 +46,10 @@ class Recorder:
             column += width
         self.count = first + count
 
-    def signals(self) -> Signals:
-        """All that was sampled, to the last step."""
+    def signals(self, count: int) -> Signals:
+        """The first `count` samples: an interrupted run may have sampled a part of a frame more."""
         self._store(self.sampler.finish())
-        found: dict[str, Samples] = {name: values[: self.count] for name, values in self.found.items()}
+        found: dict[str, Samples] = {name: values[: min(count, self.count)] for name, values in self.found.items()}
         return Signals(
             displacement=found["displacement"],
             magnetic_force=found["force"],

@@ -128,7 +128,7 @@ def make_take(compiled: Compiled, engine: Engine, recorder: Recorder, accounts: 
         rate=plan.rate,
         audio_rate=plan.audio_rate,
         versions={name: version(name) for name in PACKAGES} | {"python": platform.python_version()},
-        signals=recorder.signals(),
+        signals=recorder.signals(round(reached * plan.audio_rate)),
         frames=Frames(**columns),
         shape=follow_shape(compiled, engine),
         wall={"kernel_s": engine.kernel_s, "realtime_factor": reached / engine.kernel_s if engine.kernel_s > 0.0 else 0.0},
