@@ -21,8 +21,23 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from consistency.runs import COARSE, CROWDED, DRIVE, HEADS, LOOP, RATE, RIG, SENSE, WIRE, Run, assert_close, assert_same_bits
-from consistency.runs import noisy_inputs, plucked, run
+from consistency.runs import (
+    COARSE,
+    CROWDED,
+    DRIVE,
+    HEADS,
+    LOOP,
+    RATE,
+    RIG,
+    SENSE,
+    WIRE,
+    Run,
+    assert_close,
+    assert_same_bits,
+    noisy_inputs,
+    plucked,
+    run,
+)
 from twins import rigs
 from wirebloom.kernels import layout
 
@@ -149,9 +164,7 @@ def test_two_rigs_in_one_model(pair):
     """Nothing passes between two strings with a loop each."""
     alone = [
         replace(PAIR, wires=(WIRE,), poles=(SENSE, DRIVE), loops=PAIR.loops[:1]),
-        replace(
-            PAIR, wires=(OTHER_WIRE,), poles=[replace(p, string=0, circuit=p.circuit - 2) for p in OTHER_POLES], loops=PAIR.loops[1:]
-        ),
+        replace(PAIR, wires=(OTHER_WIRE,), poles=[replace(p, string=0, circuit=p.circuit - 2) for p in OTHER_POLES], loops=PAIR.loops[1:]),
     ]
     noise = noisy_inputs(rigs.build(PAIR, RATE), STEPS).noise
     for s, rig in enumerate(alone):

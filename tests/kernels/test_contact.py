@@ -1,14 +1,14 @@
 """The contact kick and the walk over a step against plain numpy, and the shortcut that leaves them out.
 
-| what                                           | must                                      | how exactly |
-|------------------------------------------------|-------------------------------------------|-------------|
-| kick without loss                              | keep ½v²/Γ + ½ψ²                          | 1e-14       |
-| kick with loss, or a face that lets go         | lose exactly what it books                | 1e-14       |
-| kick                                           | never pull, never store a negative loss   | exactly     |
-| kick, soft and short                           | be the power law K δ^α (1 + β δ̇)          | 1e-3        |
-| walk over a step                               | be eight dense kicks between rotations    | 1e-12       |
-| glide                                          | end where the exact motion ends           | 1e-13       |
-| glide that says no face was met                | have met none (256 looks between)         | 1 µm        |
+| what                                           | must                                      | how exactly   |
+|------------------------------------------------|-------------------------------------------|---------------|
+| kick without loss                              | keep ½v²/Γ + ½ψ²                          | 1e-14         |
+| kick with loss, or a face that lets go         | lose exactly what it books                | 1e-13         |
+| kick                                           | never pull, never store a negative loss   | exactly       |
+| kick, soft and short                           | be the power law K δ^α (1 + β δ̇)         | 1e-3          |
+| walk over a step                               | be eight dense kicks between rotations    | 1e-12         |
+| glide                                          | end where the exact motion ends           | 1e-13         |
+| glide that says no face was met                | have met none (256 looks between)         | 1 µm          |
 | glide that says one was                        | leave everything as it was                | the same bits |
 """
 
@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 
 from twins import rigs
+from wirebloom.compile.propagators import rotation
 from wirebloom.kernels.contact import BESIDE, CORE, EXPONENT, FLANGE, LOSS, LOST, PSI, ROOM, STIFFNESS, STRENGTH, contact_kick, glide, walk
 from wirebloom.kernels.pack import turns
 
@@ -26,8 +27,10 @@ DRAWS = 500
 
 def drawn(loss):
     """psi, delta, speed, span, strength, stiffness, exponent, loss of one kick, over all that could be met."""
-    psi, speed = RANDOM.choice([0.0, 1.0]) * 10 ** RANDOM.uniform(-6, -1), RANDOM.choice([-1.0, 1.0]) * 10 ** RANDOM.uniform(-3, 1)
-    return psi, 10 ** RANDOM.uniform(-9, -4), speed, STEP / 8, 10 ** RANDOM.uniform(3, 6), 10 ** RANDOM.uniform(5, 12), RANDOM.uniform(1, 3), loss
+    psi = RANDOM.choice([0.0, 1.0]) * 10 ** RANDOM.uniform(-6, -1)
+    speed = RANDOM.choice([-1.0, 1.0]) * 10 ** RANDOM.uniform(-3, 1)
+    delta, strength, stiffness = 10 ** RANDOM.uniform([-9, 3, 5], [-4, 6, 12])
+    return psi, delta, speed, STEP / 8, strength, stiffness, RANDOM.uniform(1, 3), loss
 
 
 @pytest.mark.parametrize("loss", [0.0, 0.3, 30.0])
@@ -39,7 +42,7 @@ def test_kick_keeps_or_books_all_energy(loss):
         later = speed - span * force * strength
         before, after = 0.5 * (speed**2 / strength + psi**2), 0.5 * (later**2 / strength + new**2)
         # After a hard kick ½ψ² of what was may be a difference of two larger numbers: rounding of those counts.
-        assert after + lost == pytest.approx(before, abs=1e-14 * before + 4e-16 * (span * force) ** 2 * strength)
+        assert after + lost == pytest.approx(before, abs=(1e-13 if loss else 1e-14) * before + 4e-16 * (span * force) ** 2 * strength)
         assert lost >= 0.0
         assert force >= 0.0
         if force > 0.0:
@@ -117,13 +120,16 @@ def slow_walk(bench):
 @pytest.mark.parametrize("seed", range(8))
 def test_walk_is_eight_kicks(seed):
     bench = Bench(seed)
-    bench.q += 3e-5 * bench.weight[0] / (bench.weight[0] @ bench.weight[0])
+    w = bench.weight[0]  # the first point 2 µm in, and getting deeper
+    bench.q += (1.2e-5 - w @ bench.q) / (w @ w) * w
+    bench.v += (0.5 - w @ bench.v) / (w @ w) * w
     q, v, psi, lost, work = slow_walk(bench)
-    found = walk(bench.q, bench.v, bench.turn["fine"], bench.turn["half_fine"], bench.weight, bench.law, bench.touch, (STEP, bench.inverse_mass))
+    body = (STEP, bench.inverse_mass)
+    found = walk(bench.q, bench.v, bench.turn["fine"], bench.turn["half_fine"], bench.weight, bench.law, bench.touch, body)
     for ours, theirs, size in ((bench.q, q, 1e-5), (bench.v, v, 1.0), (bench.touch[:, PSI], psi, 1e-2), (bench.touch[:, LOST], lost, 1e-4)):
         np.testing.assert_allclose(ours, theirs, rtol=0, atol=1e-12 * size)
     assert found == pytest.approx(work, abs=1e-15)
-    assert psi.max() > 0.0
+    assert work < 0.0
 
 
 def highest_between(bench, q, v):
@@ -131,8 +137,8 @@ def highest_between(bench, q, v):
     strings = rigs.build_strings((rigs.Wire(partials=24),), 24)
     looks = []
     for share in np.linspace(0, 1, 257):
-        qq, qv, *_ = turns(rigs.rotation(strings, STEP * share))[0, 0] if share else (1.0, 0.0)
-        looks.append(bench.weight @ (qq * q + qv * v))
+        span = rotation(strings.frequency, strings.decay, STEP * share)
+        looks.append(bench.weight @ (span.qq[0, 0] * q + span.qv[0, 0] * v))
     return (np.array(looks) - bench.touch[:, ROOM]).max()
 
 

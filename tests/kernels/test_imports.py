@@ -30,7 +30,8 @@ def test_kernel_imports_nothing_else(path):
 
 
 def test_the_check_would_notice():
-    tree = ast.parse("import scipy.linalg\ndef f():\n    from wirebloom.rig import load\n    from . import loop\n    from numpy import pi\n")
+    lines = ("import scipy.linalg", "def f():", "    from wirebloom.rig import load", "    from . import loop", "    from numpy import pi")
+    tree = ast.parse("\n".join(lines))
     assert [module for module in imported(tree) if not allowed(module)] == ["scipy.linalg", "wirebloom.rig", "."]
 
 
