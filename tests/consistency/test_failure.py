@@ -128,7 +128,6 @@ def test_a_hopeless_displacement(healthy):
     assert_stops(healthy, setter(STATE, "q", (1, 0, 0), 0.5), (loop.STRING_LOST, 0, 2))
 
 
-@pytest.mark.xfail(strict=True, reason="the force on the string is recorded before it is looked at")
 def test_idle_table():
     """A head without a circuit: its bad number reaches the string by the force alone."""
     rig = replace(PAIR, heads=(*PAIR.heads, rigs.exponential_head()), poles=(SENSE, DRIVE, rigs.Pole(head=2, string=1, gap=2e-3)))

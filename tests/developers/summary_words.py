@@ -6,7 +6,7 @@ KEYS = {
     "duration_s": "simulated time reached",
     "seed": "of the noise",
     "starts": "true for sustained or growing; null for a take too short to tell",
-    "outcome": '"sustained", "growing" or "dying", over the last second',
+    "outcome": '"sustained", "growing" or "dying", over the last second; "carried": it only moves at a louder string\'s pitch',
     "start_time_s": "to 90 % of the final amplitude of the bridge force, if sustained",
     "growth_rate_per_s": "of the dominant partial while the drive is below 1 % of its swing",
     "growth": "of which partial and polarisation, from when to when",

@@ -155,6 +155,7 @@ def test_two_strings_one_loop():
     assert_sounds(west)
     assert_clear(west.near, 0.3, 0.6)
     assert west.pitch_Hz == pytest.approx(G3, rel=6e-3)
+    assert (east.outcome, east.starts) == ("carried", False)
     assert east.bridge_force_N < 1e-2 * west.bridge_force_N  # 40 dB
     assert east.pitch_Hz == pytest.approx(west.pitch_Hz, rel=1e-4)
     assert east.near.clearance_mm > 0.95

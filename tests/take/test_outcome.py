@@ -111,3 +111,17 @@ def test_the_leading_string_starts_even_if_a_dying_one_is_louder():
     assert [string.outcome for string in measures.strings] == ["dying", "sustained"]
     assert measures.leading.name == "pier 2"
     assert measures.starts is True
+
+
+@pytest.mark.parametrize(("cents", "outcome"), [(-507.0, "carried"), (20.0, "sustained")])
+def test_a_faint_string_at_another_pitch_is_only_carried(cents, outcome):
+    """West at its own pitch; east fainter, at its own pitch or a fourth below it."""
+    tones = [Tone(final=0.4e-3, growth=0.0), Tone(final=0.05e-3, growth=0.0, cents=cents, string=1)]
+    west, east = measure(synthetic_take(tones, strings=2)).strings
+    assert (west.outcome, east.outcome) == ("sustained", outcome)
+    assert (east.start_time_s is None) == (outcome == "carried")
+
+
+def test_a_single_string_is_never_carried():
+    """However far gain and magnets pull it: there is nobody else to move it."""
+    assert measure(synthetic_take([Tone(growth=0.0, cents=-690.0)])).leading.outcome == "sustained"

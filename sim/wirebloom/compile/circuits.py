@@ -8,9 +8,14 @@ from itertools import combinations
 import numpy as np
 
 from wirebloom.compile.poles import Pole
+from wirebloom.errors import RigError
+from wirebloom.errors import RigError
 from wirebloom.kernels.layout import Amplifiers, Circuits, Floats
 from wirebloom.physics.coil import mutual_inductance
 from wirebloom.rig import Amplifier, Loop, Phase, Rig
+from wirebloom.rig.dimensions import INDUCTANCE
+from wirebloom.rig.quantities import shown
+from wirebloom.rig.sentences import sentence
 from wirebloom.rig.wires import ALPHA20
 
 BOLTZMANN = 1.380649e-23  # J/K, exact in the SI of 2019
@@ -55,15 +60,39 @@ def mutual_inductances(rig: Rig, poles: Sequence[Pole]) -> dict[frozenset[str], 
     found: dict[frozenset[str], float] = {}
     for a, b in combinations(poles, 2):
         if a.string == b.string and a.head.name != b.head.name and a.table.dipole and b.table.dipole:
-            found[frozenset((a.head.name, b.head.name))] = mutual_inductance(a.table, a.place.position, b.table, b.place.position)
+            apart = (a.place.position, a.place.offset), (b.place.position, b.place.offset)
+            found[frozenset((a.head.name, b.head.name))] = mutual_inductance(a.table, apart[0], b.table, apart[1])
     for coupling in rig.couplings:
         found[frozenset(coupling.heads)] = coupling.mutual
     return found
 
 
+def check_couplings(rig: Rig, heads: dict[str, Pole]) -> None:
+    """Refuse a stated coupling of more flux than a coil has: its energy would have no lowest value.
+
+    Raises
+    ------
+    RigError
+        If a mutual inductance reaches √(L₁ L₂).
+    """
+    for index, coupling in enumerate(rig.couplings):
+        one, other = (heads[name].table.inductance for name in coupling.heads)
+        most = (one * other) ** 0.5
+        if abs(coupling.mutual) >= most:
+            what = f"within ± {shown(most, INDUCTANCE)} (√(L₁ L₂)), where all the flux of one coil passes the other"
+            raise RigError(sentence(f"couplings[{index}].mutual", what, shown(coupling.mutual, INDUCTANCE)))
+
+
 def inductance_matrix(rig: Rig, poles: Sequence[Pole]) -> Floats:
-    """L⁰ of all circuits, (2A, 2A), H: coils in series, mutual terms with the sense of each winding."""
+    """L⁰ of all circuits, (2A, 2A), H: coils in series, mutual terms with the sense of each winding.
+
+    Raises
+    ------
+    RigError
+        If a stated coupling is one that no two coils can have.
+    """
     heads, where = by_head(poles), circuits_of(rig)
+    check_couplings(rig, heads)
     sign = {head.name: -1.0 if head.reversed else 1.0 for head in rig.heads}
     matrix = np.zeros((2 * len(rig.loops),) * 2)
     for name, c in where.items():
@@ -73,7 +102,21 @@ def inductance_matrix(rig: Rig, poles: Sequence[Pole]) -> Floats:
         if a in where and b in where:
             matrix[where[a], where[b]] += sign[a] * sign[b] * mutual
             matrix[where[b], where[a]] += sign[a] * sign[b] * mutual
+    _require_passive(rig, heads)
     return matrix
+
+
+def _require_passive(rig: Rig, heads: dict[str, Pole]) -> None:
+    """No two coils can share more flux than there is: |M| < √(L_a L_b)."""
+    for coupling in rig.couplings:
+        a, b = coupling.heads
+        if a in heads and b in heads:
+            most = np.sqrt(heads[a].table.inductance * heads[b].table.inductance)
+            if abs(coupling.mutual) >= most:
+                raise RigError(
+                    f"couplings.{a}-{b}.mutual must be less than {1e3 * most:.3g} mH, the mean of both coils' inductances; "
+                    f"instead received {1e3 * coupling.mutual:.3g} mH."
+                )
 
 
 def lay_out_circuits(rig: Rig, poles: Sequence[Pole]) -> Circuits:

@@ -63,14 +63,25 @@ def start_state(model: Model, rig: Rig, start: Start, rest: Floats, modes: Seque
         s = started_string(rig, start)
         q[s, 0, : modes[s].wavenumber.size] += pluck_amplitudes(start.height, start.position, modes[s])
     moved = pole_motion(model, q)
-    settled = start.kind != "switch-on"
-    capacitor = np.where(model.circuits.elastance[1::2] > 0.0, model.amplifiers.bias, 0.0) if settled else None
+    output, capacitor = settled_voltages(model) if start.kind != "switch-on" else np.zeros((2, model.amplifiers.gain.size))
     return empty_state(model)._replace(
         q=q,
         flux=linkages(model, moved),
-        capacitor=np.zeros(model.amplifiers.gain.size) if capacitor is None else capacitor,
+        output=output,
+        capacitor=capacitor,
         last_gap=model.poles.gap - moved[:, 0],
     )
+
+
+def settled_voltages(model: Model) -> tuple[Floats, Floats]:
+    """Output without bias and capacitor voltage of every loop (A,), V, that has been on for long without a signal.
+
+    The input offset stands at the output, gain times, as far as the swing goes. A loop without a capacitor would send it through
+    its coil as a current; there the output starts at zero, and the offset acts as a start of its own.
+    """
+    amplifiers, blocked = model.amplifiers, model.circuits.elastance[1::2] > 0.0
+    output = np.where(blocked, np.clip(amplifiers.gain * amplifiers.offset, amplifiers.low, amplifiers.high), 0.0)
+    return output, np.where(blocked, amplifiers.bias + output, 0.0)
 
 
 def empty_state(model: Model) -> State:

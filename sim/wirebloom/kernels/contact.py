@@ -79,7 +79,7 @@ def glide(q, v, full, weight, touch, h, spare):
             continue
         old, new = dot(spare[0], weight[k]), dot(q, weight[k])
         leaving, coming = h / 3.0 * dot(spare[1], weight[k]), h / 3.0 * dot(v, weight[k])
-        if max(max(old, old + leaving), max(new - coming, new)) + SLACK > touch[k, ROOM]:
+        if max(old, old + leaving, new - coming, new) + SLACK > touch[k, ROOM]:
             for n in range(q.shape[0]):
                 q[n], v[n] = spare[0, n], spare[1, n]
             return False

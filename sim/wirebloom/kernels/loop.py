@@ -16,6 +16,8 @@ from wirebloom.kernels.poles import link, pull
 DONE, STRING_LOST, CIRCUIT_LOST = 0, 1, 2
 HOPELESS_DISPLACEMENT = 0.1  # m: no string of an instrument moves so far
 HOPELESS_CURRENT = 1e4  # A
+HOPELESS_FORCE = 1e6  # N
+HOPELESS_BEND = 1e6  # Σ k² q²: a string at slopes of a thousand
 
 
 @routine
@@ -31,6 +33,15 @@ def lost(moved):
     """First pole (J, 2) that is no longer finite or beyond all reason, or −1. Written so that NaN counts as lost."""
     for j in range(moved.shape[0]):
         if not abs(moved[j, 0]) + abs(moved[j, 1]) < HOPELESS_DISPLACEMENT:
+            return j
+    return -1
+
+
+@kernel
+def torn(force):
+    """First pole (J, 2) whose magnetic force is no longer finite or beyond all reason, or −1."""
+    for j in range(force.shape[0]):
+        if not abs(force[j, 0]) + abs(force[j, 1]) < HOPELESS_FORCE:
             return j
     return -1
 
@@ -109,6 +120,8 @@ def run_steps(packed, working, inputs, record):
         for s in range(q.shape[0]):
             a, z = first[s, 0], first[s + 1, 0]
             bent[s] = observe(q[s], shape[s], weight[a:z], moved[a:z], bridges[t, s])
+            if not bent[s] < HOPELESS_BEND:
+                return STRING_LOST, t, a
         where = lost(moved)
         if where >= 0:
             return STRING_LOST, t, where
@@ -119,6 +132,9 @@ def run_steps(packed, working, inputs, record):
             return CIRCUIT_LOST, t, where
 
         pull(wire, pole, rest, mesh, force)
+        where = torn(force)
+        if where >= 0:
+            return STRING_LOST, t, where
         for s in range(q.shape[0]):
             share, tighten, half_mass = body[s, 0], body[s, 1] * bent[s], body[s, 2]
             a, z = first[s, 0], first[s + 1, 0]

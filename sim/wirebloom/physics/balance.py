@@ -71,14 +71,14 @@ class Balance:
         if not held:
             return self.compliance, np.zeros_like(u)
         a = 2 * np.array(held)
-        reach = np.linalg.solve(self.compliance[np.ix_(a, a)], self.compliance[a]).T
+        reach = push_for(self.compliance[np.ix_(a, a)], self.compliance[a]).T
         return self.compliance - reach @ self.compliance[a], reach @ self._limit(u)[a // 2]
 
     def reaction(self, u: Floats, held: Held, strength: float) -> Floats:
         """Push of the faces on the poles `held` away from the heads, N."""
         a = 2 * np.array(held, dtype=int)
         surplus = (self.compliance @ (strength * self.force(u)))[a] - self._limit(u)[a // 2]
-        return np.asarray(np.linalg.solve(self.compliance[np.ix_(a, a)], surplus))
+        return push_for(self.compliance[np.ix_(a, a)], surplus)
 
     def touching(self, u: Floats, strength: float) -> Held:
         """The poles that lie on a face which has to push them back."""
@@ -92,6 +92,11 @@ class Balance:
 
     def _limit(self, u: Floats) -> Floats:
         return np.asarray(self.room(u.reshape(-1, 2)))
+
+
+def push_for(compliance: Floats, moved: Floats) -> Floats:
+    """Forces at points (J, …), N, that move them so far (J, …), m; shared evenly by heads at one place, whose compliance is one."""
+    return np.asarray(np.linalg.lstsq(compliance, moved)[0])
 
 
 def softness(balance: Balance, u: Floats, held: Held, strength: float) -> float:

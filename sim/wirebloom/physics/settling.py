@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirebloom.errors import RigError
-from wirebloom.physics.balance import Balance, Held, solve
+from wirebloom.physics.balance import Balance, Held, push_for, solve
 
 Floats = NDArray[np.float64]
 CREEP = 0.02  # of the narrowest gap: how far the string creeps at a time, so that it does not leap over a ridge
@@ -66,7 +66,7 @@ def pressed_on(balance: Balance, rest: Floats) -> Floats:
     """The string bent from its rest on to every face by forces at the poles, (2J,) m."""
     towards = slice(0, None, 2)
     missing = balance.clearance(rest)
-    push = np.linalg.solve(balance.compliance[towards, towards], np.where(np.isfinite(missing), missing, 0.0))
+    push = push_for(balance.compliance[towards, towards], np.where(np.isfinite(missing), missing, 0.0))
     u = rest + balance.compliance[:, towards] @ push
     u[towards] = np.minimum(u[towards], u[towards] + balance.clearance(u))
     return np.asarray(u)

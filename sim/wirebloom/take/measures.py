@@ -7,7 +7,8 @@ head) is None; none is ever infinite or not a number.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from wirebloom.take.electrics import LoopMeasures, loop_measures
 from wirebloom.take.growth import Growth, growth, linear_rows
 from wirebloom.take.levels import bridge_power, head_power, loudest, settled
 from wirebloom.take.nearness import Nearness, nearness
-from wirebloom.take.outcome import is_fed, level_slope, outcome, start_time
+from wirebloom.take.outcome import OWN, is_fed, level_slope, outcome, start_time
 from wirebloom.take.pitch import cents_between, pitch
 from wirebloom.take.take import Take
 from wirebloom.take.window import poles_of
@@ -32,7 +33,8 @@ class StringMeasures:
     Attributes
     ----------
     outcome : str or None
-        "sustained", "growing" or "dying" over the last second; None for a take too short to tell.
+        "sustained", "growing" or "dying" over the last second; "carried" when it only moves at another string's pitch; None
+        for a take too short to tell.
     fed : bool
         The drive's work on the string is positive and at least half its damping loss.
     level_slope_dB_per_s : float or None
@@ -135,7 +137,7 @@ def measure(take: Take) -> Measures:
     loops = [loop_measures(take, a) for a in range(len(take.sheet.loops))]
     factor = float(take.wall.get("realtime_factor", 0.0))
     return Measures(
-        strings=tuple(measure_string(take, s) for s in range(len(take.sheet.strings))),
+        strings=own_voices([measure_string(take, s) for s in range(len(take.sheet.strings))]),
         loops=tuple(loop for loop in loops if loop is not None),
         near=nearness(take, range(len(take.sheet.poles))),
         ledger_residual=ledger_residual(take.frames),
@@ -144,14 +146,29 @@ def measure(take: Take) -> Measures:
     )
 
 
+def own_voices(strings: Sequence[StringMeasures]) -> tuple[StringMeasures, ...]:
+    """Call a string "carried" that would count as started but sounds far from its own partials beside a louder string.
+
+    Fed and steady by the letter, it only moves at the other's pitch, through heads or loop that both share.
+    """
+    loudest = max(strings, key=lambda string: string.bridge_force_N, default=None)
+
+    def own(string: StringMeasures) -> StringMeasures:
+        far = string.cents_from_free is not None and abs(string.cents_from_free) > OWN
+        moved = string is not loudest and string.starts and far
+        return replace(string, outcome="carried", start_time_s=None) if moved else string
+
+    return tuple(own(string) for string in strings)
+
+
 def measure_string(take: Take, string: int) -> StringMeasures:
     """Measure one string of a take."""
     power = settled(take, bridge_power(take, string))
     dominant = loudest(power)
     linear, tone = linear_rows(take, string), pitch(take, string, dominant)
     grown = growth(take, string, dominant, linear)
-    verdict = outcome(take, string, linear, grown, tone)
     off = cents(take, string, dominant, tone)
+    verdict = outcome(take, string, linear, grown, tone)
     return StringMeasures(
         name=take.sheet.strings[string].name,
         outcome=verdict,

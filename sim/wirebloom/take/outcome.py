@@ -15,6 +15,7 @@ FEWEST = 6  # rows, likewise
 STEADY = 1.0  # dB/s either way
 HALF = 0.5  # of the damping loss, that the drive must at least replace
 REACHED = 0.9  # of the final amplitude: started
+OWN = 150.0  # cents from a partial of its own within which a string sounds itself; magnets and gain pull it by far less
 LINE = 4  # bins of a Hann-windowed line, either side
 
 

@@ -98,6 +98,8 @@ def _sentence(subject: str, string: StringMeasures) -> str:
     touch = string.near.first_touch_s
     if string.outcome is None:
         return f"{subject} ran too short a time to tell: give it at least a second."
+    if string.outcome == "carried":
+        return f"{subject} does not sound by itself: it only moves at a louder string's pitch."
     if not string.starts:
         met = f"meets {string.near.head} and " if touch is not None else ""
         return f"{subject} does not start: the string {met}falls silent."
@@ -155,6 +157,8 @@ def _strings_to_tell_of(strings: Sequence[StringSheet]) -> list[StringSheet]:
 
 
 def _sounding(string: StringMeasures) -> str:
+    if string.outcome == "carried":
+        return f"carried: moves only at a louder string's pitch ({string.pitch_Hz:.1f} Hz), and does not sound by itself"
     parts = [string.outcome or "too short to tell"]
     if string.start_time_s is not None:
         parts.append(f"90 % of its level after {_seconds(string.start_time_s)}")
