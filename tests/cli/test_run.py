@@ -147,8 +147,9 @@ def test_compare_takes_recorded_ones_and_numbers_namesakes(stage, tmp_path, caps
     assert written(tmp_path / "outputs" / "first_note_beside_first_note-2_beside_soft") >= {"soft.h5", "comparison.json"}
 
 
-def test_compare_stops_after_an_interrupted_take_and_keeps_it(stage, tmp_path):
+def test_compare_stops_after_an_interrupted_take_and_keeps_it(stage, tmp_path, capsys):
     assert main(["compare", "soft", "stopped", "loud", "--out", "both", "--no-figures"]) == 130
+    assert "Not run any more: loud." in capsys.readouterr().out
     assert {"soft.h5", "stopped.h5"} <= written(tmp_path / "both")
     assert "loud.h5" not in written(tmp_path / "both")
 

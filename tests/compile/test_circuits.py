@@ -106,6 +106,14 @@ def test_a_coupling_beyond_all_flux_is_refused(mutual):
         compiled(f"couplings=[{{heads=['sense', 'drive'], mutual='{mutual}'}}]")
 
 
+def test_couplings_that_are_possible_only_one_by_one_are_refused():
+    """0.9 √(L₁ L₂) each: sense with drive and with spare alike, but these two opposed. 20 mH · 0.75 mH < (10.3 mH)²."""
+    pairs = {("sense", "drive"): 6.49, ("sense", "spare"): 3.81, ("drive", "spare"): -1.37}
+    listed = ", ".join(f"{{heads=['{a}', '{b}'], mutual='{mutual} mH'}}" for (a, b), mutual in pairs.items())
+    with pytest.raises(RigError, match=r"^couplings must be .*; instead received .*\.$"):
+        with_spare(IN_SERIES, f"couplings=[{listed}]")
+
+
 def test_level_and_output_resistor_stand_in_the_drive_circuit_alone():
     resistance = compiled(f"{AMPLIFIER}.level_resistor=10 ohm", f"{AMPLIFIER}.output_resistance=0.7 ohm").model.circuits.resistance
     np.testing.assert_allclose(resistance, [200.0, 24.0 + 10.0 + 0.7], rtol=1e-12)

@@ -3,7 +3,9 @@
 import numpy as np
 import pytest
 
-from consistency.scenario import compiled
+from consistency.scenario import TEXT, compiled
+from wirebloom.compile import compile_rig
+from wirebloom.rig import loads
 
 LENGTH, PLACE, GAP = 0.64, 0.4 * 0.64, 1e-3
 AMPLIFIER = "loops.main.amplifier"
@@ -53,6 +55,16 @@ def test_string_in_the_units_of_the_loop():
     assert 1 / strings.inverse_mass[0] == pytest.approx(LENGTH / 2 / strings.inverse_density[0], rel=1e-12)
     assert 4 * strings.stretch[0] == pytest.approx(2.06e11 * np.pi * 0.38e-3**2 / 4, rel=3e-2)
     assert strings.bridge[0, 0] == pytest.approx(sheet.tension_N * np.pi / LENGTH, rel=1e-4)
+
+
+def test_a_warm_room_flattens_the_string_and_not_the_pitch_it_is_tuned_to():
+    """−E α ΔT of 206 GPa · 12e-6 /K · 10 K = 24.7 MPa less of ρ(2 L f)² = 494 MPa: 600 log₂(1 − 0.05) = −44 cents against the tuning."""
+    sheet = compiled("room.temperature=30 degC").sheet.strings[0]
+    assert sheet.pitch_Hz == pytest.approx(195.9977, rel=1e-6)
+    assert 1200 * np.log2(sheet.frequency_Hz[0, 0] / sheet.pitch_Hz) == pytest.approx(600 * np.log2(1 - 24.72 / 494.1), rel=5e-3)
+    text = TEXT.replace('pitch = "G3"', 'tension = "56 N"')
+    given = compile_rig(*loads(text, file="bench.toml")).sheet.strings[0]
+    assert given.pitch_Hz == pytest.approx(given.frequency_Hz[0, 0], rel=1e-9)
 
 
 def test_hours_of_a_damper():

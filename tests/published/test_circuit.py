@@ -4,7 +4,8 @@
 |----|--------------------------------------------------|-------------------------------------------------------------------------|
 | A1 | describing function of a saturation              | Gelb & Vander Velde 1968; Khalil (from memory); 1.25, 2, 5 also seen in |
 |    |                                                  | the documentation of a control library                                  |
-| A4 | power into a load, V²/(2R)                       | Boylestad & Nashelsky, ex. 12.8 (seen): 30 V, 16 Ω: 28.125 W            |
+| A4 | class B: power into the load and from the supply | Boylestad & Nashelsky, ex. 12.8, 12.9 (seen): 30 V, 16 Ω: 28.125 W of   |
+|    |                                                  | 35.81 W; each transistor at most 5.7 W; 22 V of 24 V: 72 %, 6 V: 19.6 % |
 | A6 | series R L C: lead and size of the current       | textbook; the figures recomputed with a circuit simulator               |
 | A7 | corner GBW/gain, full-power bandwidth SR/(2π V)  | textbook (from memory): 1 MHz, 101: 9.901 kHz; 0.5 V/µs, 10 V: 7957.75 Hz |
 
@@ -14,11 +15,14 @@ step for per second: each is out by far more than the tolerances.
 
 from dataclasses import replace
 
+import control
 import numpy as np
 import pytest
 
+from synthetic import synthetic_take
 from twins import rigs
 from wirebloom.kernels import loop
+from wirebloom.take.measures import measure
 
 # Follows its input up to 10 MHz, does not clip, and has nothing but a resistor to drive.
 FOLLOWER = rigs.Loop(
@@ -47,10 +51,12 @@ def phasor(time, signal, frequency):
 
 
 @pytest.mark.parametrize(
-    ("ratio", "expected"), [(1.25, 0.895912), (1.5, 0.780898), (2, 0.608998), (3, 0.416417), (5, 0.252940), (10, 0.127111)]
+    ("ratio", "expected"),
+    [(1.25, 0.895912), (1.5, 0.780898), (2, 0.608998), (3, 0.416417), (5, 0.252940), (10, 0.127111), (200, 4 / (200 * np.pi))],
 )
 def test_describing_function_of_the_rails(ratio, expected):
-    """A1: fundamental of a sine clipped at 1 V, over the sine's amplitude."""
+    """A1: fundamental of a sine clipped at 1 V, over the sine's amplitude; far in the clamp a relay's 4/(πA)."""
+    assert control.saturation_nonlinearity(1).describing_function(ratio) == pytest.approx(expected, rel=1e-5)
     time, output, _ = driven(replace(FOLLOWER, low=-1.0, high=1.0), ratio, 100.0)
     assert abs(phasor(time, output, 100.0)) / ratio == pytest.approx(expected, rel=1e-3)
     assert output.max() == pytest.approx(1.0, abs=1e-12)
@@ -60,6 +66,30 @@ def test_power_into_a_resistor():
     """A4: 30 V peak into 16 Ω."""
     _, output, current = driven(FOLLOWER, 30.0, 100.0)
     assert np.mean(output * current) == pytest.approx(28.125, rel=1e-3)
+
+
+def class_b(peak, supply, resistance):
+    """Measures of a loop between ± supply without quiescent current, whose output is a sine of this peak."""
+    take = synthetic_take(split=True)
+    sine = (peak * np.sin(2 * np.pi * 200.0 * np.arange(len(take.signals.drive_voltage)) / take.audio_rate))[:, None]
+    rails = {"supply_V": supply, "swing_low_V": -supply, "swing_high_V": supply, "bias_V": 0.0, "quiescent_A": 0.0}
+    signals = replace(take.signals, drive_voltage=sine.astype(np.float32), drive_current=(sine / resistance).astype(np.float32))
+    return measure(replace(take, signals=signals, sheet=replace(take.sheet, loops=(replace(take.sheet.loops[0], **rails),)))).loops[0]
+
+
+def test_class_b_at_full_swing():
+    """A4: what a take says of the power into the load and from the two supplies."""
+    loop_ = class_b(30.0, 30.0, 16.0)
+    assert (loop_.drive_power_W, loop_.supply_W) == pytest.approx((28.125, 35.81), rel=1e-3)
+    worst = class_b(2 * 30.0 / np.pi, 30.0, 16.0)
+    assert (worst.supply_W - worst.drive_power_W) / 2 == pytest.approx(5.7, rel=1e-3)
+
+
+@pytest.mark.parametrize(("peak", "efficiency"), [(22.0, 0.72), (6.0, 0.196)])
+def test_class_b_efficiency(peak, efficiency):
+    """A4: (π/4) of the peak over the supply."""
+    loop_ = class_b(peak, 24.0, 4.0)
+    assert loop_.drive_power_W / loop_.supply_W == pytest.approx(efficiency, rel=2e-3)
 
 
 def test_current_of_a_series_resonance():

@@ -43,6 +43,13 @@ def test_m2_magnet_on_its_axis(*, remanence, diameter, inner, length, height, fi
     assert solved(magnet)[1].magnet.at(height, AXIS).upwards[0] == pytest.approx(field, rel=5e-3)
 
 
+@pytest.mark.parametrize(("remanence", "diameter", "length", "field"), [(1.32, 5e-3, 5e-3, 0.590322), (1.25, 4.8e-3, 17e-3, 0.618863)])
+def test_m2_magnet_on_its_face(*, remanence, diameter, length, field):
+    """The same at z = 0, in the finite elements themselves: on the axis B = 2 A/r. (Above the face the field holds from 0.08 mm on.)"""
+    radius, potential = solved(Block(0.0, diameter / 2, -length, 0.0, remanence=remanence))[0].face_potential()
+    assert 2 * potential[1, 1] / radius[1] == pytest.approx(field, rel=5e-3)
+
+
 @pytest.mark.parametrize(("ratio", "nagaoka"), [(0.5, 0.818136), (1.0, 0.688423), (2.0, 0.525510), (5.0, 0.319825)])
 def test_m4_solenoid(ratio, nagaoka):
     """Nagaoka's coefficient by diameter over length (1909, NBS circular 74; memory; elliptic form seen in a library of special functions).

@@ -11,7 +11,7 @@ from itertools import combinations
 import numpy as np
 import pytest
 
-from wirebloom.views.style import FACE, INK, STROKES, WARN, envelope, line_style, stroke
+from wirebloom.views.style import FACE, INK, STROKES, WARN, envelope, line_style, panels, plain, save, stroke
 
 PROTAN = [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]]
 DEUTAN = [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]]
@@ -76,3 +76,16 @@ def test_envelope_keeps_every_peak(count):
     assert (low.min(), high.max()) == (values.min(), values.max())
     assert (low <= values[start]).all()
     assert (values[start] <= high).all()
+
+
+def test_what_a_user_wrote_stays_text():
+    figure, _ = panels(1, 1, height=1.0, title="5$ [b]\\frac{$ \x1b[31m\n" + "w" * 300)
+    figure.canvas.draw()  # a formula that cannot be read would raise here
+    shown = plain("5$\na  piece")
+    assert shown == "5\\$ a piece"
+    assert len(plain("w" * 300)) == 90
+
+
+def test_a_letter_without_a_glyph_raises_no_warning(tmp_path):
+    figure, _ = panels(1, 1, height=1.0, title="\u5f26")
+    assert save(figure, tmp_path / "strings.png").stat().st_size > 0

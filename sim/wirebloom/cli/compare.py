@@ -51,6 +51,8 @@ def command(arguments: argparse.Namespace) -> int:
         print_json(answer)
     else:
         said = [f"{name}: {headline(take, measures[name])}" for name, take in takes.items()]
+        left = [name for name in made if name not in takes]
+        said += [f"Not run any more: {', '.join(left)}."] if left else []
         print_text(*said, comparison_table(measures), f"In {folder}: {', '.join(written)}")
     return INTERRUPTED if any(take.status == "interrupted" for take in takes.values()) else 0
 

@@ -9,17 +9,15 @@ import numpy as np
 
 from wirebloom.compile.poles import Pole
 from wirebloom.errors import RigError
-from wirebloom.errors import RigError
 from wirebloom.kernels.layout import Amplifiers, Circuits, Floats
 from wirebloom.physics.coil import mutual_inductance
 from wirebloom.rig import Amplifier, Loop, Phase, Rig
 from wirebloom.rig.dimensions import INDUCTANCE
 from wirebloom.rig.quantities import shown
 from wirebloom.rig.sentences import sentence
-from wirebloom.rig.wires import ALPHA20
+from wirebloom.rig.wires import resistance_at
 
 BOLTZMANN = 1.380649e-23  # J/K, exact in the SI of 2019
-TWENTY_DEGREES = 293.15  # K
 PHASE_WEIGHTS = {"ideal lag": (-1.0, 2.0), "ideal lead": (1.0, -2.0)}  # ± (2x − e), the all-pass ∓ (s − a)/(s + a)
 
 
@@ -48,8 +46,7 @@ def by_head(poles: Sequence[Pole]) -> dict[str, Pole]:
 
 def winding_resistance(rig: Rig, heads: dict[str, Pole], names: Sequence[str]) -> float:
     """Coils in series at the temperature of the room, Ω."""
-    warm = 1.0 + ALPHA20 * (rig.room.temperature - TWENTY_DEGREES)
-    return warm * sum(heads[name].table.resistance for name in names)
+    return sum(resistance_at(heads[name].table.resistance, rig.room.temperature) for name in names)
 
 
 def mutual_inductances(rig: Rig, poles: Sequence[Pole]) -> dict[frozenset[str], float]:
@@ -102,21 +99,14 @@ def inductance_matrix(rig: Rig, poles: Sequence[Pole]) -> Floats:
         if a in where and b in where:
             matrix[where[a], where[b]] += sign[a] * sign[b] * mutual
             matrix[where[b], where[a]] += sign[a] * sign[b] * mutual
-    _require_passive(rig, heads)
+    _require_passive(matrix)
     return matrix
 
 
-def _require_passive(rig: Rig, heads: dict[str, Pole]) -> None:
-    """No two coils can share more flux than there is: |M| < √(L_a L_b)."""
-    for coupling in rig.couplings:
-        a, b = coupling.heads
-        if a in heads and b in heads:
-            most = np.sqrt(heads[a].table.inductance * heads[b].table.inductance)
-            if abs(coupling.mutual) >= most:
-                raise RigError(
-                    f"couplings.{a}-{b}.mutual must be less than {1e3 * most:.3g} mH, the mean of both coils' inductances; "
-                    f"instead received {1e3 * coupling.mutual:.3g} mH."
-                )
+def _require_passive(matrix: Floats) -> None:
+    """All couplings together must leave no current without an energy: each pair alone can be possible, and all of them not."""
+    if matrix.size and np.linalg.eigvalsh(matrix)[0] <= 0.0:
+        raise RigError(sentence("couplings", "such as coils can have all at once", "a set whose signs contradict one another"))
 
 
 def lay_out_circuits(rig: Rig, poles: Sequence[Pole]) -> Circuits:

@@ -89,6 +89,6 @@ def compile_rig(rig: Rig, plan: RunPlan) -> Compiled:
     found = rest_all(model, poles, modes)
     still = [np.zeros((2, m.wavenumber.size)) for m in modes]
     rest = padded([zero if own is None else own.amplitudes for own, zero in zip(found, still, strict=True)], padded_count(modes))
-    sheet = make_sheet(rig, modes, poles, [None if own is None else own.equilibrium for own in found], rest)
+    sheet = make_sheet(rig, modes, poles, found, rest)
     held = rest_of_scheme(model, rest)
     return Compiled(rig, plan, model, start_state(model, rig, plan.start, held, modes), held, sheet)

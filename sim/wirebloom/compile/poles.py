@@ -42,7 +42,7 @@ class Pole:
 
 
 def aperture_weights(table: HeadTable, place: Place, modes: StringModes) -> Floats:
-    """φ̄_n = ∫ w(x) sin k_n x dx with the load density w of the head at its rest gap: (N,).
+    """φ̄_n = ∫ w(x) sin k_n x dx with the load density w of the head at its stated gap: (N,).
 
     The same weights turn modal motion into the head's motion and its force into modal forces, so no energy is lost between.
     """

@@ -11,10 +11,11 @@ from wirebloom.compile.circuits import by_head, circuits_of, inductance_matrix, 
 from wirebloom.compile.notes import cautions, limits
 from wirebloom.compile.poles import Pole, faces
 from wirebloom.kernels.layout import Floats
-from wirebloom.physics.equilibrium import Equilibrium
+from wirebloom.physics.rest import BAND, Rest
 from wirebloom.physics.string import StringModes
 from wirebloom.rig import MATERIALS, Loop, Rig, String
 from wirebloom.rig.section import string_section
+from wirebloom.rig.statics import load_diameter, pitch
 from wirebloom.take.sheet import LoopSheet, PoleSheet, Sheet, StringSheet
 
 
@@ -23,10 +24,10 @@ def digest(rig: Rig) -> str:
     return hashlib.sha256("\n".join((rig.text, *rig.overrides)).encode()).hexdigest()[:16]
 
 
-def string_sheet(string: String, modes: StringModes, equilibrium: Equilibrium | None, rest: Floats) -> StringSheet:
+def string_sheet(string: String, modes: StringModes, found: Rest | None, rest: Floats) -> StringSheet:
     """Facts of one string."""
     material, section = MATERIALS[string.material], string_section(string, MATERIALS[string.material])
-    least, most = material.strength(string.core_diameter or string.diameter)
+    least, most = material.strength(load_diameter(string))
     count = modes.wavenumber.size
     return StringSheet(
         name=string.name,
@@ -35,7 +36,7 @@ def string_sheet(string: String, modes: StringModes, equilibrium: Equilibrium | 
         diameter_m=string.diameter,
         tension_N=modes.tension,
         linear_density_kg_m=modes.density,
-        pitch_Hz=float(modes.frequency[0, 0]),
+        pitch_Hz=pitch(string),
         inharmonicity=modes.inharmonicity,
         frequency_Hz=modes.frequency,
         decay_per_s=modes.decay,
@@ -44,7 +45,7 @@ def string_sheet(string: String, modes: StringModes, equilibrium: Equilibrium | 
         stress_Pa=modes.tension / section.area,
         strength_min_Pa=least,
         strength_max_Pa=most,
-        equilibrium="free" if equilibrium is None else equilibrium.kind,
+        equilibrium="free" if found is None else found.equilibrium.kind,
         rest_m=rest[:, :count],
     )
 
@@ -97,12 +98,11 @@ def loop_sheet(rig: Rig, a: int, loop: Loop, poles: Sequence[Pole]) -> LoopSheet
     )
 
 
-def make_sheet(
-    rig: Rig, modes: Sequence[StringModes], poles: Sequence[Pole], equilibria: Sequence[Equilibrium | None], rest: Floats
-) -> Sheet:
+def make_sheet(rig: Rig, modes: Sequence[StringModes], poles: Sequence[Pole], found: Sequence[Rest | None], rest: Floats) -> Sheet:
     """All facts of a rig; rest (S, 2, N) modal displacements, m."""
-    strings = tuple(string_sheet(*row) for row in zip(rig.strings, modes, equilibria, rest, strict=True))
+    strings = tuple(string_sheet(*row) for row in zip(rig.strings, modes, found, rest, strict=True))
     moved = [np.array(pole.weight @ rest[pole.string, :, : pole.weight.size].T) for pole in poles]
     sheets = tuple(pole_sheet(rig, pole, u) for pole, u in zip(poles, moved, strict=True))
     loops = tuple(loop_sheet(rig, a, loop, poles) for a, loop in enumerate(rig.loops))
-    return Sheet(rig.title, digest(rig), strings, sheets, loops, limits(rig, poles, strings), cautions(rig, strings))
+    margins = [BAND if own is None else own.margin for own in found]
+    return Sheet(rig.title, digest(rig), strings, sheets, loops, limits(rig, poles, strings, margins), cautions(rig, strings))

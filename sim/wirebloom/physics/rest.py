@@ -8,21 +8,33 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirebloom.physics.balance import Balance, Field, solve
-from wirebloom.physics.equilibrium import Equilibrium, make_balance, static_equilibrium
+from wirebloom.physics.equilibrium import Equilibrium, critical_strength, make_balance, static_equilibrium
 from wirebloom.physics.shapes import static_amplitudes
 from wirebloom.physics.string import StringModes
 from wirebloom.physics.tension import stretched_stiffness, tension_rise
 
 Floats = NDArray[np.float64]
+BAND = 1.42  # how many times the computed pull the true one may be, at 1 mm
 STRETCHES = 4  # each is smaller than the one before by ΔT/T
 
 
 @dataclass(frozen=True)
 class Rest:
-    """Static equilibrium at the poles, and the (2, N) modal displacements (m) that belong to it."""
+    """Rest of a string.
+
+    Attributes
+    ----------
+    equilibrium : Equilibrium
+        At its poles.
+    amplitudes : (2, N) ndarray
+        Modal displacements, m.
+    margin : float
+        How many times stronger its magnets could be before it no longer hangs clear; looked for up to `BAND`.
+    """
 
     equilibrium: Equilibrium
     amplitudes: Floats
+    margin: float
 
 
 def modal_compliance(weights: Floats, stiffness: Floats) -> Floats:
@@ -55,13 +67,15 @@ def string_rest(modes: StringModes, weights: Floats, pull: Field, gap: Floats, d
     """
     if len(gap) == 0:
         return _alone(modes)
-    rest = static_equilibrium(modal_compliance(weights, modes.modal_stiffness), pull, gap, depth)
+    compliance = modal_compliance(weights, modes.modal_stiffness)
+    margin = critical_strength(compliance, pull, gap, depth, highest=BAND)
+    rest = static_equilibrium(compliance, pull, gap, depth)
     amplitudes = static_amplitudes(_net(rest), weights, modes.modal_stiffness)
     for _ in range(STRETCHES):
         stiffness = stretched_stiffness(float(tension_rise(amplitudes, modes)), modes)
         rest = _stretched(make_balance(modal_compliance(weights, stiffness), pull, gap, depth), rest, float(np.min(gap)))
         amplitudes = static_amplitudes(_net(rest), weights, stiffness)
-    return Rest(rest, amplitudes)
+    return Rest(rest, amplitudes, margin)
 
 
 def _net(rest: Equilibrium) -> Floats:
@@ -85,4 +99,4 @@ def _stretched(balance: Balance, rest: Equilibrium, reach: float) -> Equilibrium
 def _alone(modes: StringModes) -> Rest:
     """A string over no head at all."""
     none = np.zeros((0, 2))
-    return Rest(Equilibrium("free", none, none, np.zeros(0), (), 0.0), np.zeros_like(modes.frequency))
+    return Rest(Equilibrium("free", none, none, np.zeros(0), (), 0.0), np.zeros_like(modes.frequency), BAND)

@@ -47,7 +47,8 @@ def scenario_text(path_or_name: str | Path) -> tuple[str, str]:
             raise FileError(sentence(source.name, "a scenario of at most 1 MB", f"{len(raw) / 1e6:.1f} MB"))
         return source.name, raw.decode("utf-8-sig")
     except OSError as problem:
-        raise FileError(sentence(source.name, "a file that can be read", f"'{path_or_name}' ({problem.strerror})")) from problem
+        name = source.name or "SCENARIO"  # "." and "/" have none
+        raise FileError(sentence(name, "a file that can be read", f"'{path_or_name}' ({problem.strerror})")) from problem
     except UnicodeDecodeError as problem:
         raise FileError(sentence(source.name, "a text in UTF-8", f"a byte that is not, at {problem.start}")) from problem
 

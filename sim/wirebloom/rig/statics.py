@@ -50,7 +50,8 @@ def pitch(string: String) -> float:
 
 
 def breaking_pitch(string: String) -> float:
-    """Return the pitch at which the stress reaches the greatest strength of the wire, Hz."""
+    """Return the pitch at which the stress reaches the greatest strength of the wire, bending included, Hz."""
     most = MATERIALS[string.material].strength(load_diameter(string))[1]
     force = most * math.pi / 4.0 * load_diameter(string) ** 2
-    return math.sqrt(force / linear_density(string)) / (2.0 * string.length)
+    stiff = force + bending_stiffness(string) * (math.pi / string.length) ** 2
+    return math.sqrt(stiff / linear_density(string)) / (2.0 * string.length)

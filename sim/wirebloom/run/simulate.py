@@ -138,7 +138,7 @@ def make_take(compiled: Compiled, engine: Engine, recorder: Recorder, accounts: 
 def follow_shape(compiled: Compiled, engine: Engine) -> Shape:
     """The strings' shape over the period of the first string's partial 1 that follows the run's end."""
     sheet, model = compiled.sheet, engine.model
-    steps = max(1, round(compiled.plan.rate / sheet.strings[0].pitch_Hz / PHASES))
+    steps = max(1, round(compiled.plan.rate / float(sheet.strings[0].frequency_Hz[0, 0]) / PHASES))
     loops, drivers = model.amplifiers.gain.size, model.drivers.string.size
     quiet = Inputs(np.ones(steps), np.zeros((steps, loops, 2)), np.zeros((steps, drivers)))
     record = blank_record(model, steps)

@@ -17,7 +17,7 @@ class StringSheet:
     Attributes
     ----------
     pitch_Hz : float
-        Partial 1 towards the heads, without magnets.
+        What it is tuned to: partial 1 without magnets, at the tuning temperature.
     frequency_Hz, decay_per_s : (2, N) ndarray
         Partials and their decay rates in both polarisations.
     mass_kg : float

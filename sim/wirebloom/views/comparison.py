@@ -10,9 +10,9 @@ import numpy as np
 
 from wirebloom.take.levels import bridge_power
 from wirebloom.views.amounts import amount, figures
-from wirebloom.views.motion import MM, draw_face
+from wirebloom.views.motion import MM, draw_face, lowest_gap
 from wirebloom.views.partials import SILENCE
-from wirebloom.views.style import Array, dress, legend_beside, line_style, new_axis, panels, save, share_x
+from wirebloom.views.style import Array, dress, legend_beside, line_style, new_axis, panels, plain, save, share_x
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -53,7 +53,7 @@ def overlay_levels(takes: Mapping[str, Take], ax: Axes | None = None) -> Axes:
     for place, (name, take) in enumerate(takes.items()):
         level = whole_level(take)
         top = max(top, float(level.max()))
-        ax.plot(take.frames.time, level, label=name, **line_style(place, len(level)))
+        ax.plot(take.frames.time, level, label=plain(name), **line_style(place, len(level)))
     ax.set_ylim(top - FLOOR, top + 6.0)
     _span_all(ax, takes)
     dress(ax, x="time, s", y="bridge force, dB re 1 N", title="build-up")
@@ -69,11 +69,11 @@ def overlay_clearance(takes: Mapping[str, Take], ax: Axes | None = None) -> Axes
     ax = ax or new_axis()
     high, low = 0.1, 0.0
     for place, (name, take) in enumerate(takes.items()):
-        gap = take.frames.least_gap.min(axis=1, initial=np.inf) * MM
+        gap = lowest_gap(take).min(axis=1, initial=np.inf) * MM
         if not np.isfinite(gap).all():
             continue
         high, low = max(high, float(gap.max())), min(low, float(gap.min()))
-        ax.plot(take.frames.time, gap, label=name, **line_style(place, len(gap)))
+        ax.plot(take.frames.time, gap, label=plain(name), **line_style(place, len(gap)))
     draw_face(ax, low, high)
     _span_all(ax, takes)
     dress(ax, x="time, s", y="least gap, mm", title="nearest approach to any face")

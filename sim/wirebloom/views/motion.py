@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -100,14 +101,28 @@ def _samples(take: Take) -> int:
     return max(min(round(PERIODS * take.audio_rate / lowest), total), 1)
 
 
+def lowest_gap(take: Take) -> Array:
+    """Return the least gap (f, j) within the last whole period of the lowest string, m.
+
+    A frame may be shorter than a period, and then says in turn how near and how far the string swings.
+    """
+    lowest, time = take.frames.least_gap, take.frames.time
+    frame = float(time[1] - time[0]) if time.size > 1 else np.inf
+    period = 1.0 / min(string.pitch_Hz for string in take.sheet.strings)
+    held: Array = lowest.copy()
+    for back in range(1, math.ceil(period / frame) + 1 if period > frame else 1):
+        held[back:] = np.minimum(held[back:], lowest[:-back])
+    return held
+
+
 def clearance(take: Take, ax: Axes | None = None) -> Axes:
-    """Draw the least gap in every frame over each head, with the face and every touch marked.
+    """Draw the least gap of every period over each head, with the face and every touch marked.
 
     Parameters and result as for :func:`string_motion`.
     """
     ax = ax or new_axis(take.sheet.title)
     frames, heads = take.frames, take.sheet.poles
-    gap = frames.least_gap * MM
+    gap = lowest_gap(take) * MM
     for pole, sheet in enumerate(heads):
         ax.plot(frames.time, gap[:, pole], label=pole_name(sheet, heads), **line_style(pole, len(frames.time)))
     draw_face(ax, float(gap.min(initial=0.0)), 1.1 * float(gap.max(initial=0.1)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -18,6 +19,7 @@ Array = NDArray[np.floating]
 DPI = 110
 WIDTH, ABOVE, BELOW, BETWEEN = 8.0, 0.58, 0.52, 0.4  # inches
 LEFT = 0.088  # of the width
+LONGEST = 90  # letters of a title that fit
 COLUMNS = 700  # an envelope is drawn with so many steps: about one a pixel
 
 INK = "#1c2230"
@@ -78,8 +80,15 @@ def panels(
     figure.subplots_adjust(
         left=LEFT, right=right, top=1.0 - ABOVE / total, bottom=BELOW / total, hspace=BETWEEN / height, wspace=0.26
     )  # fmt: skip
-    figure.text(0.012, 1.0 - 0.1 / total, title, ha="left", va="top", fontsize=11, color=INK)
+    figure.text(0.012, 1.0 - 0.1 / total, plain(title), ha="left", va="top", fontsize=11, color=INK)
     return figure, axes
+
+
+def plain(text: str) -> str:
+    """Return what a user wrote as one line of a bearable length, with dollars as dollars: they would begin a formula."""
+    shown = " ".join("".join(letter if letter.isprintable() else " " for letter in text).split())
+    cut = shown if len(shown) <= LONGEST else shown[: LONGEST - 1] + "…"
+    return cut.replace("$", r"\$")
 
 
 def share_x(axes: Any) -> None:
@@ -169,6 +178,8 @@ def envelope(values: Array, columns: int = COLUMNS) -> tuple[NDArray[np.int64], 
 
 
 def save(figure: Figure, path: Path) -> Path:
-    """Write the figure as PNG and return where."""
-    figure.savefig(path, dpi=DPI, format="png", facecolor="white")
+    """Write the figure as PNG and return where; a letter that the font does not have shows as a box, without a warning."""
+    with warnings.catch_warnings():
+        warnings.filterwarnings("ignore", message="Glyph .* missing from", category=UserWarning)
+        figure.savefig(path, dpi=DPI, format="png", facecolor="white")
     return path

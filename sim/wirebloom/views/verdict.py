@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from wirebloom.views.amounts import amount, figures
+from wirebloom.views.silence import not_starting
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -29,6 +31,7 @@ BUZZES = {
 }
 
 
+DB_60 = math.log(1000.0)
 FAINT = 0.01  # of the loudest string's bridge force: 40 dB below it a string is drowned
 MOST = 6  # heads with a row of their own
 
@@ -70,7 +73,7 @@ def headline(take: Take, measures: Measures) -> str:
     latched = [string.name for string in take.sheet.strings if string.equilibrium == "latched"]
     if latched:
         return f"{stopped}The magnets hold {_listed(latched)} on a face: more gap or weaker magnets first."
-    return stopped + (_several(measures) if len(measures.strings) > 1 else _sentence("It", measures.strings[0]))
+    return stopped + (_several(measures) if len(measures.strings) > 1 else _sentence(take, measures))
 
 
 def _several(measures: Measures) -> str:
@@ -93,30 +96,28 @@ def _hardly_heard(measures: Measures) -> str:
     return f"; {_listed(faint)} can hardly be heard beside {measures.leading.name}" if faint else ""
 
 
-def _sentence(subject: str, string: StringMeasures) -> str:
-    """Return the verdict on one string."""
-    touch = string.near.first_touch_s
+def _sentence(take: Take, measures: Measures) -> str:
+    """Return the verdict on the only string."""
+    string = measures.strings[0]
     if string.outcome is None:
-        return f"{subject} ran too short a time to tell: give it at least a second."
-    if string.outcome == "carried":
-        return f"{subject} does not sound by itself: it only moves at a louder string's pitch."
+        return "It ran too short a time to tell: give it at least a second."
     if not string.starts:
-        met = f"meets {string.near.head} and " if touch is not None else ""
-        return f"{subject} does not start: the string {met}falls silent."
+        return not_starting(take, measures, 0)
     if string.outcome == "growing":
-        return (
-            f"{subject} starts, and is still growing when the run ends{_touching(string.near, ', ')}: run longer to see where it settles."
-        )
+        return f"It starts, and is still growing when the run ends{_touching(string.near, ', ')}: run longer to see where it settles."
     tone = "" if string.pitch_Hz is None else f" ({string.pitch_Hz:.1f} Hz)"
-    told = f"{subject} starts: near full level after {_seconds(string.start_time_s)} on partial {string.dominant_partial}{tone}"
-    return f"{told}{_touching(string.near, ', but buzzes: ')}."
+    begun = f"It starts: near full level after {_seconds(string.start_time_s)}"
+    if string.start_time_s == 0.0:
+        begun = "It sounds from the first moment"
+    return f"{begun} on partial {string.dominant_partial}{tone}{_touching(string.near, ', but buzzes: ')}."
 
 
 def _touching(near: Nearness, joint: str) -> str:
     """Return since when the string touches, or how clear it stays."""
     if near.first_touch_s is None:
         return _clear(near)
-    return f"{joint}touches {near.head} from {_seconds(near.first_touch_s)} on"
+    since = "the first moment" if near.first_touch_s == 0.0 else _seconds(near.first_touch_s)
+    return f"{joint}touches {near.head} from {since} on"
 
 
 def _clear(near: Nearness) -> str:
@@ -162,13 +163,20 @@ def _sounding(string: StringMeasures) -> str:
     parts = [string.outcome or "too short to tell"]
     if string.start_time_s is not None:
         parts.append(f"90 % of its level after {_seconds(string.start_time_s)}")
-    if string.growth_rate_per_s is not None:
-        parts.append(f"growth {figures(string.growth_rate_per_s)} per s")
+    parts += _rate(string)
     if string.dominant_partial is not None and string.starts is not False:
         parts.append(f"partial {string.dominant_partial} leads{_pitch(string)}")
         if string.dominant_at_head not in (None, string.dominant_partial):
             parts.append(f"over the drive head partial {string.dominant_at_head}")
     return ", ".join(parts)
+
+
+def _rate(string: StringMeasures) -> list[str]:
+    """Return how fast it grows, or of a dying string how fast it decays; a rate against the outcome is one of the start, and left out."""
+    rate = string.growth_rate_per_s
+    if rate is None or rate == 0.0 or (rate > 0.0) == (string.outcome == "dying"):
+        return []
+    return [f"growth {figures(rate)} per s" if rate > 0.0 else f"falls by 60 dB in {figures(DB_60 / -rate)} s"]
 
 
 def _pitch(string: StringMeasures) -> str:
@@ -190,21 +198,31 @@ def _nearest(near: Nearness) -> str:
 def _drive(loop: LoopMeasures) -> str:
     return (
         f"{amount(loop.drive_rms_V, 'V')} rms, {amount(loop.drive_rms_A, 'A')} rms (peak {amount(loop.drive_peak_A, 'A')}), "
-        f"{amount(loop.drive_power_W, 'W')} into the drive circuit, {amount(loop.coil_heat_W, 'W')} of heat in the coil; "
+        f"{_power(loop.drive_power_W)} the drive circuit, {amount(loop.coil_heat_W, 'W')} of heat in the coil; "
         f"supply {amount(loop.supply_A, 'A')}; at its limit {100.0 * loop.drive_saturated:.0f} % of the time"
     )
+
+
+def _power(power: float) -> str:
+    """Return the mean power with its direction: a coupling capacitor that discharges feeds the amplifier."""
+    return f"{amount(-power, 'W')} back out of" if power < 0.0 else f"{amount(power, 'W')} into"
 
 
 def _pole(pole: PoleSheet) -> str:
     role = "" if pole.role in pole.head else f"{pole.role}, "
     return (
-        f"{role}under {pole.string}: pulls {amount(pole.pull_N, 'N')} at rest, gap then {figures(pole.rest_gap_m * 1e3)} mm "
+        f"{role}under {pole.string}: pulls {amount(pole.pull_N, 'N')} at rest, gap then {figures(_open(pole.rest_gap_m) * 1e3)} mm "
         f"(string straight: {figures(pole.gap_m * 1e3)} mm); {amount(pole.force_factor_N_per_A, 'N/A')}, {amount(pole.resistance_ohm, 'Ω')}"
     )
 
 
+def _open(gap: float) -> float:
+    """Return a gap to the nanometre; one that a string lying on the face has pressed shut is 0."""
+    return max(0.0, round(gap, 9))  # in this order: -0.0 is no greater than 0.0
+
+
 def _all_poles(poles: Sequence[PoleSheet]) -> str:
-    pulls, gaps = [pole.pull_N for pole in poles], [pole.rest_gap_m for pole in poles]
+    pulls, gaps = [pole.pull_N for pole in poles], [_open(pole.rest_gap_m) for pole in poles]
     factors = [pole.force_factor_N_per_A for pole in poles]
     return (
         f"pull {amount(min(pulls), 'N')} to {amount(max(pulls), 'N')} at rest, gap then {amount(min(gaps), 'm')} to "
