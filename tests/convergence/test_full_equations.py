@@ -27,7 +27,8 @@ from twins.scheme import rotate
 from wirebloom.kernels import loop
 
 pytestmark = pytest.mark.skipif(bool(numba.config.DISABLE_JIT), reason="reference runs need compiled equations")
-RATES = (48e3, 96e3, 192e3, 384e3, 768e3)
+RATES = (48e3, 96e3, 192e3, 384e3, 768e3, 1536e3)
+FITTED = slice(1, None)  # four octaves; at 48 kHz the coil's resonance, which no audio step resolves, adds to the electrical error
 SPAN, MOMENTS = 20e-3, 20
 HEADS = (rigs.exponential_head(), rigs.exponential_head(factor=0.012))
 POLES = (
@@ -58,7 +59,8 @@ class Study(NamedTuple):
     electrical: np.ndarray
 
     def slopes(self):
-        return [float(-np.polyfit(np.log2(RATES), np.log2(error), 1)[0]) for error in self]
+        octaves = np.log2(RATES[FITTED])
+        return [float(-np.polyfit(octaves, np.log2(error[FITTED]), 1)[0]) for error in self]
 
     def __str__(self):
         rows = [f"{rate / 1e3:6.0f} kHz  modes {m:.2e}  electrical {e:.2e}" for rate, m, e in zip(RATES, *self, strict=True)]
@@ -110,7 +112,8 @@ def test_smooth_rig_is_of_second_order(name):
     found = study(name)
     modes, electrical = found.slopes()
     assert 1.9 <= modes <= 2.1, f"{name}\n{found}"
-    assert 1.9 <= electrical <= 2.3, f"{name}\n{found}"  # at 48 kHz the coil's resonance adds to the error
+    # "stiff": the coil rings at 275 kHz, which only the two finest rates resolve; coarser ones add to the error (measured: 2.105).
+    assert 1.9 <= electrical <= (2.2 if name == "stiff" else 2.1), f"{name}\n{found}"
     assert found.modes[1] <= 1e-3, f"{name}\n{found}"
     assert found.electrical[1] <= 1e-3, f"{name}\n{found}"
 

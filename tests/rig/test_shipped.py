@@ -31,5 +31,5 @@ def test_scenarios_inside_the_package_go_first(tmp_path, monkeypatch):
 
 @pytest.mark.parametrize("nameless", [".", "", "/"])
 def test_a_folder_without_a_name_is_refused_in_a_whole_sentence(nameless):
-    with pytest.raises(FileError, match="^SCENARIO must be a file that can be read"):
+    with pytest.raises(FileError, match=r"^SCENARIO must be a file that can be read"):
         load(nameless)

@@ -106,3 +106,10 @@ def test_a_note_that_is_there_from_the_start_does_not_start_after_nought_seconds
     said = headline(take, replace(found, strings=(replace(string, near=near),)))
     assert said.startswith("It sounds from the first moment on partial 1")
     assert "touches sense 1 from the first moment on" in said
+
+
+@pytest.mark.parametrize(("residual", "warned"), [(1e-3, False), (5e-3, True)])
+def test_a_ledger_that_does_not_close_is_not_passed_over(residual, warned):
+    take = synthetic_take()
+    row = dict(verdict(take, replace(measure(take), ledger_residual=residual)).rows)["run"]
+    assert ("do not rely on" in row) is warned

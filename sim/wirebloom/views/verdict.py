@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from wirebloom.views.amounts import amount, figures
+from wirebloom.views.electrics import RESIDUAL_LIMIT
 from wirebloom.views.silence import not_starting
 
 if TYPE_CHECKING:
@@ -244,6 +245,8 @@ def _run(take: Take, measures: Measures) -> str:
         parts.append(f"time loop {figures(measures.realtime_factor)} × real time")
     if measures.ledger_residual is not None:
         parts.append(f"energy ledger off by at most {figures(100.0 * measures.ledger_residual, 2)} % of what is stored")
+        if measures.ledger_residual > RESIDUAL_LIMIT:
+            parts.append(f"which is more than {figures(100.0 * RESIDUAL_LIMIT)} %: do not rely on the figures of this take")
     return ", ".join(parts)
 
 
