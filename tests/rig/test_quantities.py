@@ -56,8 +56,9 @@ def test_units(text, dimension, expected):
     assert quantity(text, dimension) == pytest.approx(expected, rel=1e-12)
 
 
-@pytest.mark.parametrize("text", ["1 ft", "1 Gin", "1 km/s", "1 mmm", "1 m m", "1 mm 2", "1e m", "1_0 "
-"mm", "١ mm", "+-1 mm", "0x1 m", "mm", "1 %m"])
+@pytest.mark.parametrize(
+    "text", ["1 ft", "1 Gin", "1 km/s", "1 mmm", "1 m m", "1 mm 2", "1e m", "1_0 mm", "١ mm", "+-1 mm", "0x1 m", "mm", "1 %m"]
+)
 def test_no_such_length(text):
     with pytest.raises(PydanticCustomError):
         quantity(text, dimensions.LENGTH)

@@ -31,7 +31,7 @@ def _spoil(text, rng):
             lines.insert(place, rng.choice(lines))
         else:
             cut = rng.randrange(len(lines[place]) + 1)
-            lines[place] = lines[place][:cut] + rng.choice("\"[].= z{#0") + lines[place][cut:]
+            lines[place] = lines[place][:cut] + rng.choice('"[].= z{#0') + lines[place][cut:]
     return "\n".join(lines)
 
 

@@ -81,7 +81,7 @@ OVERRIDDEN = {
     "loops.main.drive=['sense']": "loops[0].drive[0] must be a head that is not in use yet; "
     "instead received 'sense', which is loops[0].sense[0] already.",
     "loops.main.phase.kind=series capacitor": 'loops[0].phase.capacitor must be given when kind is "series capacitor"; instead '
-    'received nothing.',
+    "received nothing.",
     "loops.main.phase.frequency=100 Hz": 'loops[0].phase.frequency must be left out when kind is "none"; instead received 100.0.',
     "couplings=[{heads=['sense', 'sense'], mutual='1 mH'}]": "couplings[0].heads must be the names of two heads; "
     "instead received the list [sense, sense].",
@@ -126,7 +126,7 @@ EDITED = {
     'Perhaps you meant diameter = "0.38 mm".',
     'length = "640 mm"|length = "640 mm"\nlength = "1 m"': "line 9 must be a key or table that is not there yet; "
     'instead received a second length = "1 m".',
-    '[loops.output]|[loops.amplifier]': "line 39 must be a key or table that is not there yet; instead received a second "
+    "[loops.output]|[loops.amplifier]": "line 39 must be a key or table that is not there yet; instead received a second "
     "[loops.amplifier].",
     'length = "640 mm"\n|': "strings[0].length must be given, a length between 50 mm and 5 m; instead received nothing.",
     'pitch = "G3"\n|': "strings[0].pitch must be given, or tension instead of it; instead received neither.",
@@ -136,7 +136,7 @@ EDITED = {
     "format = 1\n|": "format must be given, 1; instead received nothing.",
     'title = "Test rig"\n|': "title must be given, a text in quotes; instead received nothing.",
     'name = "drive"|name = "sense"': "heads[1].name must be a name of its own; instead received 'sense', which heads[0] has already.",
-    'gain = 200|gaim = 200': "loops[0].amplifier.gaim must be a key of this table (gain, gain_bandwidth, slew, supply, supply_kind, "
+    "gain = 200|gaim = 200": "loops[0].amplifier.gaim must be a key of this table (gain, gain_bandwidth, slew, supply, supply_kind, "
     "headroom, "
     "polarity, input_resistance, input_capacitance, coil_capacitance, noise, input_offset, output_resistance, level_resistor, "
     "quiescent_current); instead received gaim. Perhaps you meant 'gain'.",

@@ -50,9 +50,7 @@ def press(q, v, weight, law, touch, span, inverse_mass):
     if not delta > 0.0 and touch[PSI] == 0.0:
         return 0.0
     speed = dot(v, weight)
-    psi, force, mean, lost = contact_kick(
-        touch[PSI], delta, speed, span, law[STRENGTH], law[STIFFNESS], law[EXPONENT], law[LOSS]
-    )
+    psi, force, mean, lost = contact_kick(touch[PSI], delta, speed, span, law[STRENGTH], law[STIFFNESS], law[EXPONENT], law[LOSS])
     touch[PSI] = psi
     touch[LOST] += lost
     touch[FORCE] += force / SUBSTEPS

@@ -1,6 +1,6 @@
 """The commented scenario that ``wirebloom new`` writes."""
 
-STARTER = '''\
+STARTER = """\
 # A scenario for Wirebloom: what stands on the bench, and what is done with it.
 #
 # Values are texts with their units: "0.38 mm", "24 in", "9 V", "10 uF", "330 ohm", "30 gf", "20 degC".
@@ -150,4 +150,4 @@ duration = "4 s"
 # audio_rate = "48 kHz"
 # frame = "10 ms"             # spacing of the slow records
 seed = 1                      # the same seed, the same noise
-'''
+"""
