@@ -108,7 +108,7 @@ def test_a_note_that_is_there_from_the_start_does_not_start_after_nought_seconds
     assert "touches sense 1 from the first moment on" in said
 
 
-@pytest.mark.parametrize(("residual", "warned"), [(1e-3, False), (5e-3, True)])
+@pytest.mark.parametrize(("residual", "warned"), [(0.03, False), (0.3, True)])
 def test_a_ledger_that_does_not_close_is_not_passed_over(residual, warned):
     take = synthetic_take()
     row = dict(verdict(take, replace(measure(take), ledger_residual=residual)).rows)["run"]

@@ -120,7 +120,7 @@ polarity = "normal"           # or "reversed": the drive coil the other way roun
 # noise = "10 nV/rtHz"
 # input_offset = "0 mV"
 # output_resistance = "0.5 ohm"
-level_resistor = "330 ohm"    # in series with the drive coil: less drive, less heat, more clearance
+level_resistor = "100 ohm"    # in series with the drive coil: less drive, less heat, more clearance
 # quiescent_current = "5 mA"
 
 [loops.output]
@@ -145,7 +145,7 @@ kind = "switch-on"            # or "noise", "pluck" (string, position, height), 
 # ramp = "20 ms"              # how fast the supply comes up
 
 [run]
-duration = "4 s"
+duration = "8 s"
 # rate = "96 kHz"
 # audio_rate = "48 kHz"
 # frame = "10 ms"             # spacing of the slow records
