@@ -76,9 +76,9 @@ def check_same(model: layout.Model, rig: rigs.Rig, inputs: layout.Inputs, c: Ref
 
 
 def peak_flops() -> float:
-    library, rounds = Reference(workload.model_of(workload.RIG)).library, 5_000_000
-    seconds = min(clocked(lambda: library.multiply_add(rounds)) for _ in range(5))
-    return library.flops_of_a_round() * rounds / seconds
+    machine, rounds = Reference(workload.model_of(workload.RIG)).machine, 5_000_000
+    seconds = min(clocked(lambda: machine.multiply_add(rounds)) for _ in range(5))
+    return machine.flops_of_a_round() * rounds / seconds
 
 
 def equal_error() -> tuple[tuple[float, float], tuple[float, float], str]:

@@ -47,7 +47,7 @@ class Reference:
     """The C time loop for a model of one string, two heads with contact, one loop."""
 
     def __init__(self, model: Model):
-        self.library = compiled()
+        self.machine = compiled()
         self.kept: list[np.ndarray] = []
         self.model = self.convert(model)
 
@@ -95,7 +95,7 @@ class Reference:
         c_state = CState(*(getattr(state, name).ctypes.data_as(Pointer) for name in (*STATES, *LEDGER)))
         c_record = CRecord(*(array.ctypes.data_as(Pointer) for array in record))
         supply, noise = (array.ctypes.data_as(Pointer) for array in (inputs.supply, inputs.noise))
-        return self.library.advance(byref(self.model), byref(c_state), supply, noise, byref(c_record), len(inputs.supply))
+        return self.machine.advance(byref(self.model), byref(c_state), supply, noise, byref(c_record), len(inputs.supply))
 
 
 def stacked(rotation: Rotation) -> np.ndarray:
