@@ -169,7 +169,7 @@ def test_a_run_names_time_and_place(monkeypatch):
     with pytest.raises(DivergedError) as caught:
         simulate(compiled(), heard.append)
     assert caught.value.time_s == pytest.approx(5000 / 96e3, abs=1e-12)
-    assert caught.value.where == "the current in circuit 0"
+    assert caught.value.where == "the current in the sense coil of loop main"
     assert heard[-1] == pytest.approx(0.05)
     assert "0.052083 s" in str(caught.value)
 
@@ -180,5 +180,5 @@ def test_a_run_names_the_string():
     state.v[0, 0, 0] = np.nan
     with pytest.raises(DivergedError) as caught:
         simulate(replace(ready, state=state))
-    assert caught.value.where == "the string at pole 0"
+    assert caught.value.where == "the motion of string one over head sense"
     assert caught.value.time_s <= 2 / 96e3

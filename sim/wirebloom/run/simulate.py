@@ -21,6 +21,7 @@ from wirebloom.physics.shapes import shape_along
 from wirebloom.run.accounts import Accounts
 from wirebloom.run.inputs import Source
 from wirebloom.run.recorder import Recorder, blank_record
+from wirebloom.take.sheet import Sheet
 from wirebloom.take.take import Frames, Shape, Take
 
 PHASES = 48  # pictures of the string in one period
@@ -33,6 +34,7 @@ class Engine:
 
     def __init__(self, compiled: Compiled) -> None:
         self.model: Model = compiled.model
+        self.sheet = compiled.sheet
         self.state = deepcopy(compiled.state)
         self.packed: Packed = pack(self.model)
         self.working: Working = take_up(self.state, self.model)
@@ -59,15 +61,27 @@ class Engine:
         self.kernel_s += time.perf_counter() - started
         put_down(self.working, self.state, self.model)
         if status != DONE:
-            raise diverged((first + step) * self.model.step, status, where)
+            raise diverged(self.sheet, (first + step) * self.model.step, status, where)
 
 
-def diverged(moment: float, status: int, where: int) -> DivergedError:
-    """The error of a run whose value left all reason at time `moment` (s)."""
-    place = f"the string at pole {where}" if status == STRING_LOST else f"the current in circuit {where}"
+def diverged(sheet: Sheet, moment: float, status: int, where: int) -> DivergedError:
+    """The error of a run whose value left all reason at time `moment` (s): of a pole's string, or of a circuit's current."""
+    place = string_place(sheet, where) if status == STRING_LOST else circuit_place(sheet, where)
     return DivergedError(
         f"{place} must stay finite; instead received a value beyond all reason at {moment:.6f} s.", time_s=moment, where=place
     )
+
+
+def string_place(sheet: Sheet, pole: int) -> str:
+    """A pole in words; a string without heads has none of its own."""
+    if pole >= len(sheet.poles):
+        return "the motion of a string without heads"
+    return f"the motion of string {sheet.poles[pole].string} over head {sheet.poles[pole].head}"
+
+
+def circuit_place(sheet: Sheet, circuit: int) -> str:
+    """A circuit in words: 2a is the sense coil of loop a, 2a + 1 its drive coil."""
+    return f"the current in the {('sense', 'drive')[circuit % 2]} coil of loop {sheet.loops[circuit // 2].name}"
 
 
 def simulate(compiled: Compiled, progress: Callable[[float], None] | None = None) -> Take:

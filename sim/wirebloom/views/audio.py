@@ -99,7 +99,6 @@ KINDS = {
     "bridge": Kind("bridge.wav", "N", 10e-3, contact_signal, CONTACT_LOW),
     "drive": Kind("drive.wav", "V", 0.1, drive_signal, COIL_LOW),
 }
-WAVS = tuple(kind.file for kind in KINDS.values())
 LINES = 1 << 16  # of a spectrum at a time
 
 
