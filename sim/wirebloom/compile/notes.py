@@ -40,6 +40,8 @@ def _limits(rig: Rig, poles: Sequence[Pole], strings: Sequence[StringSheet]) -> 
         yield "Heads closer than 30 mm change each other's field; each is computed alone here."
     if any(string.equilibrium == "bistable" for string in strings):
         yield "A string can stick to a face once it gets there; whether it lets go is not certain from this model."
+    if any(string.equilibrium == "latched" for string in strings):
+        yield "While a string lies on a face its contact drifts in the computation: rely on the verdict that it sticks, not on its motion."
     yield from _sagging(poles, strings)
     if len(rig.strings) > 1:
         yield "Strings meet only through heads and loops: the frame they hang on is taken as rigid."
