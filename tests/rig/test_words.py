@@ -4,7 +4,7 @@ import pytest
 
 from wirebloom.errors import ScenarioError
 
-STRING_KEYS = "name, material, diameter, core_diameter, length, pitch, tension, partials_to, damping, sideways, dampers"
+STRING_KEYS = "name, material, diameter, core_diameter, length, pitch, tension, partials_to, damping, sideways, dampers, magnetism"
 TOP_KEYS = "title, story, strings, heads, loops, couplings, room, format, start, run"
 
 OVERRIDDEN = {
@@ -47,8 +47,8 @@ OVERRIDDEN = {
     "text=hello": f"text must be a key of this table ({TOP_KEYS}); instead received text.",
     "heads.sense.kind=rund": "heads[0].kind must be 'round' or 'measured'; instead received rund. Perhaps you meant 'round'.",
     "start.kind=bow": "start.kind must be 'switch-on', 'noise', 'pluck' or 'tap'; instead received bow.",
-    "strings.pier.material=wood": "strings[0].material must be the name of a material ('music wire', 'stainless', 'wound steel' or "
-    "'bronze'); "
+    "strings.pier.material=wood": "strings[0].material must be the name of a material ('music wire', 'stainless', 'wound steel', "
+    "'wound bronze' or 'bronze'); "
     "instead received wood.",
     "loops.main.sense=['sens']": "loops[0].sense[0] must be the name of a head ('sense' or 'drive'); instead received sens. "
     "Perhaps you meant 'sense'.",

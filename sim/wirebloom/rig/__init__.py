@@ -4,7 +4,7 @@ from wirebloom.rig.heads import Coupling, Head, Law, MeasuredHead, Place, Point,
 from wirebloom.rig.loops import Amplifier, Loop, Output, Phase
 from wirebloom.rig.materials import MATERIALS, Material
 from wirebloom.rig.models import Rig, Room
-from wirebloom.rig.parts import Coil, Core, Face, Magnet
+from wirebloom.rig.parts import Coil, Core, Face, Magnet, Plate
 from wirebloom.rig.plan import RunPlan, Start
 from wirebloom.rig.reader import load, loads
 from wirebloom.rig.shipped import shipped_scenarios
@@ -28,6 +28,7 @@ __all__ = [
     "Output",
     "Phase",
     "Place",
+    "Plate",
     "Point",
     "PointDamper",
     "Rig",

@@ -12,7 +12,7 @@ from wirebloom.rig.finding import Finding
 from wirebloom.rig.heads import Head, RoundHead
 from wirebloom.rig.materials import MATERIALS
 from wirebloom.rig.models import Rig
-from wirebloom.rig.parts import Coil
+from wirebloom.rig.parts import Coil, Magnet, Plate
 from wirebloom.rig.quantities import metres
 from wirebloom.rig.wires import turns_that_fit
 
@@ -49,6 +49,7 @@ def head_findings(rig: Rig) -> Iterator[Finding]:
     for index, head in enumerate(rig.heads):
         if isinstance(head, RoundHead):
             yield from _parts(head, f"heads[{index}]")
+            yield from _magnets(head, f"heads[{index}]")
             yield from _winding(head.coil, f"heads[{index}].coil")
     yield from _pairs(rig)
 
@@ -87,9 +88,14 @@ def _rings(head: RoundHead) -> list[Ring]:
     rings = [Ring("core", 0.0, head.core.diameter / 2.0, 0.0, head.core.length)] if head.core else []
     rings.append(Ring("coil", coil.inner_diameter / 2.0, coil.outer_diameter / 2.0, coil.top, coil.bottom))
     for index, magnet in enumerate(head.magnets):
-        depth = magnet.top + magnet.thickness
-        rings.append(Ring(f"magnets[{index}]", magnet.inner_diameter / 2.0, magnet.diameter / 2.0, magnet.top, depth))
+        rings.append(_ring(f"magnets[{index}]", magnet, magnet.height))
+    for index, plate in enumerate(head.plates):
+        rings.append(_ring(f"plates[{index}]", plate, plate.thickness))
     return rings
+
+
+def _ring(key: str, part: Magnet | Plate, height: float) -> Ring:
+    return Ring(key, part.inner_diameter / 2.0, part.diameter / 2.0, part.top, part.top + height)
 
 
 def _parts(head: RoundHead, key: str) -> Iterator[Finding]:
@@ -104,11 +110,25 @@ def _parts(head: RoundHead, key: str) -> Iterator[Finding]:
         yield Finding(True, f"{key}.flange_recess", what, metres(head.flange_recess))
 
 
+def _magnets(head: RoundHead, key: str) -> Iterator[Finding]:
+    """Magnets that lie on one another in opposite directions push apart, and cancel each other where the string is."""
+    for (i, one), (j, other) in combinations(enumerate(head.magnets), 2):
+        across = min(one.diameter, other.diameter) - max(one.inner_diameter, other.inner_diameter)
+        apart = max(one.top - other.top - other.height, other.top - one.top - one.height)
+        if one.direction != other.direction and across > TOUCHING and abs(apart) <= TOUCHING:
+            what = f"'{one.direction}', as that of magnets[{i}] on which it lies (like poles push apart)"
+            yield Finding(True, f"{key}.magnets[{j}].direction", what, f"'{other.direction}'")
+
+
 def _winding(coil: Coil, key: str) -> Iterator[Finding]:
     """Even the closest packing of the enamelled wire must have room for the turns."""
     width, height = (coil.outer_diameter - coil.inner_diameter) / 2.0, coil.bottom - coil.top
     most = turns_that_fit(coil.copper.overall_diameter, width, height)
-    if coil.turns > most:
+    if most == 0:
+        window = f"the window of {metres(width)} by {metres(height)}"
+        received = f"{coil.wire}, which with its enamel is {metres(coil.copper.overall_diameter)} thick"
+        yield Finding(True, f"{key}.wire", f"thin enough for {window}", received)
+    elif coil.turns > most:
         enamelled = metres(coil.copper.overall_diameter)
         what = f"at most {most}, which is all that fits of {enamelled} enamelled wire into {metres(width)} by {metres(height)}"
         yield Finding(True, f"{key}.turns", what, str(coil.turns))

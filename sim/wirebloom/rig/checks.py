@@ -12,6 +12,7 @@ from itertools import chain
 from wirebloom.errors import RigError, ScenarioError
 from wirebloom.rig.check_heads import head_findings
 from wirebloom.rig.check_loops import loop_findings
+from wirebloom.rig.check_measured import measured_findings
 from wirebloom.rig.check_strings import start_findings, string_findings
 from wirebloom.rig.finding import Finding
 from wirebloom.rig.models import Rig
@@ -21,7 +22,7 @@ from wirebloom.rig.sentences import sentence
 
 def findings(rig: Rig, plan: RunPlan) -> Iterator[Finding]:
     """Yield everything that stands against building the rig or running the plan."""
-    return chain(string_findings(rig, plan), head_findings(rig), loop_findings(rig), start_findings(rig, plan))
+    return chain(string_findings(rig, plan), head_findings(rig), measured_findings(rig), loop_findings(rig), start_findings(rig, plan))
 
 
 def check(rig: Rig, plan: RunPlan, file: str) -> None:

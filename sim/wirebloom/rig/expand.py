@@ -13,7 +13,7 @@ from wirebloom.rig.quantities import quantity
 from wirebloom.rig.sentences import listed, perhaps, sentence, show
 
 _SHARE = re.compile(r"([\d.]+)\s*L", re.ASCII)
-OWN = {"name", "string", "position", "gap", "offset", "over", "like", "reversed"}  # never copied from another head
+OWN = {"name", "string", "position", "gap", "offset", "over", "like", "reversed", "measured"}  # never copied from another head
 
 Raw = dict[str, Any]
 

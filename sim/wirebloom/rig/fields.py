@@ -191,6 +191,24 @@ class Reference(Field):
         return value
 
 
+@dataclass(frozen=True)
+class OneOf(Field):
+    """One of the names that a table of data has."""
+
+    kind: str
+    names: tuple[str, ...]
+
+    def wanted(self) -> str:
+        """What the value must be, in words."""
+        return f"the name of a {self.kind} ({listed(self.names)})"
+
+    def validate(self, value: Any, info: ValidationInfo) -> str:
+        """Return the name if the table has it."""
+        if not isinstance(value, str) or value not in self.names:
+            raise refusal(self.wanted(), value, hint=perhaps(value, self.names) if isinstance(value, str) else "")
+        return value
+
+
 def length_in(lowest: str, highest: str) -> Quantity:
     """Annotate a length."""
     return Quantity(dimensions.LENGTH, lowest, highest)

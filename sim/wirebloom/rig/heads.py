@@ -8,9 +8,11 @@ from pydantic import Field, model_validator
 
 from wirebloom.rig import dimensions
 from wirebloom.rig.base import Table
+from wirebloom.rig.depths import fill_depths
 from wirebloom.rig.fields import Field as Wanted
 from wirebloom.rig.fields import Name, Quantity, Reference, force_in, inductance_in, length_in, position_in, resistance_in
-from wirebloom.rig.parts import Coil, Core, Face, Magnet, fill_depths
+from wirebloom.rig.known import Measured, Tolerance
+from wirebloom.rig.parts import Coil, Core, Face, Magnet, Plate
 from wirebloom.rig.sentences import refusal
 
 Gap = Annotated[float, length_in("0.05 mm", "12 mm")]
@@ -97,16 +99,25 @@ class RoundHead(Head):
         The winding.
     magnets : tuple of Magnet
         Permanent magnets.
+    plates : tuple of Plate
+        Soft discs and rings behind the rest or around it.
     flange_diameter, flange_recess : float
         The flat part around the core that a string can also meet, and how far below the face it lies, m.
+    measured : Measured or None
+        What was measured on the finished head.
+    tolerance : Tolerance
+        How far it may be off.
     """
 
     kind: Literal["round"] = "round"
     core: Core | None = None
     coil: Coil
     magnets: tuple[Magnet, ...] = ()
+    plates: tuple[Plate, ...] = ()
     flange_diameter: Annotated[float, length_in("0.5 mm", "100 mm")]
     flange_recess: Annotated[float, length_in("0 mm", "60 mm")]
+    measured: Measured | None = None
+    tolerance: Tolerance = Tolerance()
 
     @model_validator(mode="before")
     @classmethod
@@ -125,7 +136,16 @@ class RoundHead(Head):
     def outer_radius(self) -> float:
         """Half of the widest part, m."""
         core = self.core.diameter if self.core else 0.0
-        return max(core, self.coil.outer_diameter, self.flange_diameter, *(m.diameter for m in self.magnets), 0.0) / 2.0
+        magnets, plates = (magnet.diameter for magnet in self.magnets), (plate.diameter for plate in self.plates)
+        return max(core, self.coil.outer_diameter, self.flange_diameter, *magnets, *plates) / 2.0
+
+    @model_validator(mode="after")
+    def _directions_told(self) -> Self:
+        for index, magnet in enumerate(self.magnets):
+            if len(self.magnets) > 1 and "direction" not in magnet.model_fields_set:
+                what = "given, 'up' or 'down', where a head has several magnets"
+                raise refusal(what, "nothing", key=f"magnets[{index}].direction")
+        return self
 
 
 class Point(NamedTuple):

@@ -8,9 +8,8 @@ Sources
 - Music wire: E 206 GPa, density 7850 kg/m³ (EN 10270-1, seen); strength ASTM A228 (0.009 in to 0.020 in seen, the rest from
   memory); expansion 12e-6 /K and Poisson's ratio 0.29 (material data page on A228, seen).
 - Stainless: EN 10270-3, grade 1.4310 (from memory). Cold drawing makes it weakly magnetic; how much is an estimate.
-- Bronze: tin bronze CuSn6, hard (EN 12166, from memory).
-- Magnetism of hard-drawn steel: the demo value of 100 for the anhysteretic susceptibility and 1.7 T for saturation; no
-  measured curve of music wire was found. It is the largest unknown of the model.
+- Bronze: tin bronze CuSn6, hard (EN 12166, from memory); the same for a wrap.
+- Magnetism: see :mod:`wirebloom.rig.magnetism`.
 - Loss: thermo-elastic 2.03e-4 and visco-elastic 4.5e-3, fitted to a measured string (Valette & Cuesta 1993 as used by
   Issanchou et al. 2017, JSV 393, seen).
 - Wound strings: round wrap wire laid close fills π/4 of the ring it occupies (derived: mean turn times section).
@@ -24,8 +23,8 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from wirebloom.rig.interpolation import between
+from wirebloom.rig.magnetism import MUSIC_WIRE, STAINLESS, Magnetism
 
-MU_0 = 1.25663706127e-6  # CODATA 2022, from memory, H/m
 _KSI = 6.894757e6
 _INCH = 0.0254
 
@@ -77,12 +76,8 @@ class Material:
         Pa, kg/m³, 1, 1/K; of the core for a wound string.
     strengths : tuple
         Diameter (m) with least and largest tensile strength (Pa).
-    magnetic : bool
-        Whether a head can pull it.
-    susceptibility : float
-        Anhysteretic, at small fields.
-    saturation : float
-        Saturation magnetisation M_s, A/m.
+    magnetism : Magnetism or None
+        Of the wire that carries the load; None: no head can pull it.
     thermoelastic_loss, viscoelastic_loss : float
         The constant part of 1/Q, and δ in 1/Q = 4π² μ E I δ f²/T².
     wound : bool
@@ -91,6 +86,8 @@ class Material:
         Density of the wrap's metal, kg/m³.
     wrap_fill : float
         Share of the ring around the core that is metal.
+    wrap_magnetic : bool
+        Whether the wrap is of magnetic steel.
     """
 
     name: str
@@ -99,14 +96,18 @@ class Material:
     poisson: float
     expansion: float
     strengths: tuple[tuple[float, float, float], ...]
-    magnetic: bool = True
-    susceptibility: float = 100.0
-    saturation: float = 1.7 / MU_0
+    magnetism: Magnetism | None = MUSIC_WIRE
     thermoelastic_loss: float = 2.03e-4
     viscoelastic_loss: float = 4.5e-3
     wound: bool = False
     wrap_density: float = 0.0
     wrap_fill: float = math.pi / 4.0
+    wrap_magnetic: bool = False
+
+    @property
+    def magnetic(self) -> bool:
+        """Whether a head can pull it."""
+        return self.magnetism is not None
 
     def strength(self, diameter: float) -> tuple[float, float]:
         """Return least and largest tensile strength at a diameter.
@@ -133,9 +134,10 @@ MATERIALS: Mapping[str, Material] = MappingProxyType(
         material.name: material
         for material in (
             _MUSIC,
-            Material("stainless", 185e9, 7900.0, 0.29, 16e-6, _STAINLESS, susceptibility=30.0, saturation=0.8 / MU_0),
-            replace(_MUSIC, name="wound steel", wound=True, wrap_density=7850.0),
-            Material("bronze", 115e9, 8800.0, 0.33, 18e-6, _BRONZE, magnetic=False, susceptibility=0.0, saturation=0.0),
+            Material("stainless", 185e9, 7900.0, 0.29, 16e-6, _STAINLESS, magnetism=STAINLESS),
+            replace(_MUSIC, name="wound steel", wound=True, wrap_density=7850.0, wrap_magnetic=True),
+            replace(_MUSIC, name="wound bronze", wound=True, wrap_density=8800.0),
+            Material("bronze", 115e9, 8800.0, 0.33, 18e-6, _BRONZE, magnetism=None),
         )
     }
 )

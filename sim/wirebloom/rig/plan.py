@@ -56,13 +56,17 @@ class Start(Table):
 
 
 class Run(Table):
-    """How long and in what steps: duration (s), rates (Hz), spacing of the slow records (s), seed of the noise."""
+    """How long and in what steps: duration (s), rates (Hz), spacing of the slow records (s), seed of the noise.
+
+    `loads` says whether the three parts of a head's force share the load of the force factor along the string, or have each its own.
+    """
 
     duration: Annotated[float, time_in("20 ms", "600 s")] = 4.0
     rate: Annotated[float, frequency_in("48 kHz", "384 kHz")] = 96_000.0
     audio_rate: Annotated[float, frequency_in("8 kHz", "192 kHz")] = 48_000.0
     frame: Annotated[float, time_in("1 ms", "1 s")] = 0.01
     seed: Annotated[int, Whole(0, 2**63 - 1)] = 1
+    loads: Literal["shared", "separate"] = "shared"
 
     @model_validator(mode="after")
     def _rates_fit(self) -> Self:

@@ -20,7 +20,7 @@ story = "What I want to find out."
 
 [[strings]]
 name = "one"                  # letters, digits, spaces, - and _
-material = "music wire"       # or "stainless", "wound steel" (needs core_diameter), "bronze" (no head can pull it)
+material = "music wire"       # or "stainless", "wound steel", "wound bronze" (both need core_diameter), "bronze" (no head can pull it)
 diameter = "0.38 mm"
 # core_diameter = "0.25 mm"   # of a wound string
 length = "640 mm"
@@ -37,6 +37,11 @@ support_q = 2000              # quality factor of the loss into bridge and frame
 [strings.sideways]            # the motion across the heads
 detune = "0.5 cent"
 support_q = 1500
+
+# [strings.magnetism]         # measured, instead of what is taken for the material
+# susceptibility = 100
+# reversible = 70             # of small changes about a state of rest
+# saturation = "2.04 T"
 
 # [[strings.dampers]]         # a finger or a felt on the string
 # position = "0.5 L"
@@ -59,6 +64,10 @@ gap = "1 mm"                  # face to the nearest surface of the string
 diameter = "5 mm"
 length = "10 mm"
 permeability = 1000
+# steel = "mild steel"        # or "sheet steel", "free-cutting steel": its curve tells where it saturates (goes before permeability)
+# curve = [["0 A/m", "0 T"], ["240 A/m", "0.2 T"], ["1.27 kA/m", "1.2 T"], ["8 kA/m", "1.73 T"]]   # or its own, [H, B]
+# resistivity = "0.14 uohm m"
+# solid = true                # false for ferrite, powder, or a bundle of insulated wires: no eddy currents
 
 [heads.coil]
 turns = 420
@@ -74,10 +83,35 @@ bottom = "8.5 mm"
 shape = "disc"                # or "rod", or "ring" with an inner_diameter
 diameter = "8 mm"
 thickness = "3 mm"
+# count = 1                   # a stack of so many
 # top = "10 mm"               # default: just behind the core
-remanence = "0.38 T"          # ferrite about 0.4 T, neodymium about 1.2 T; the maker's data sheet tells
+remanence = "0.38 T"          # the maker's data sheet tells; or instead of it a grade:
+# grade = "Y30"               # "ferrite", "Y25", "Y30BH", "Y35", "neodymium", "N35" … "N52", "alnico 2", "alnico 3", "alnico 5", "alnico 8"
+# coercivity = "50 kA/m"      # with energy_product, a magnet of a grade that is not listed
+# energy_product = "41 kJ/m3"
+# curve = [["-50 kA/m", "0 T"], ["-40 kA/m", "1.02 T"], ["0 A/m", "1.27 T"]]   # or its demagnetisation curve, [H, B]
 recoil_permeability = 1.05
+# magnetised = "apart"        # or "in place", in the finished head: tells with alnico
 direction = "up"              # towards the string
+
+# [[heads.plates]]            # soft discs or rings behind the head or around it; steel, curve, resistivity, solid as for a core
+# diameter = "14 mm"          # a ring has an inner_diameter too
+# thickness = "2 mm"          # its top is just behind everything else, if none is given
+# permeability = 1000
+
+# [heads.measured]            # on the finished head: each value narrows the band of what is computed
+# pull = "3.4 mN"             # weighed, on the string at its gap
+# force_factor = "15 mN/A"    # or volts per speed of the string
+# face_field = "25 mT"        # of the magnets on the axis, without a string
+# gap = "1 mm"                # where pull and force_factor were measured; default: where the string stands
+# string = "one"              # and over which string
+# height = "1 mm"             # of the probe's sensitive spot above the face
+# accuracy = 0.05
+
+# [heads.tolerance]           # how far the head as built may be off
+# gap = "0.1 mm"
+# turns = 0.02
+# remanence = 0.1
 
 [[heads]]
 name = "drive"
@@ -138,6 +172,11 @@ capacitor = "470 uF"          # a single supply needs one
 # temperature = "20 degC"
 # tuning_temperature = "20 degC"
 
+# [room.mains]                # stray field of wiring and transformers along the heads' axes: hum
+# field = "0.5 uT"
+# frequency = "50 Hz"
+# harmonics = [0.1, 0.2, 0.05, 0.1]   # shares of the 2nd, 3rd …
+
 # ---- What is done ------------------------------------------------------------------------------------------------------
 
 [start]
@@ -150,4 +189,5 @@ duration = "8 s"
 # audio_rate = "48 kHz"
 # frame = "10 ms"             # spacing of the slow records
 seed = 1                      # the same seed, the same noise
+# loads = "shared"            # or "separate": each part of a head's force loads the string in its own way; slower
 """

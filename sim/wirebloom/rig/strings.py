@@ -69,6 +69,24 @@ class PointDamper(Table):
         return self
 
 
+class Magnetism(Table):
+    """Measured magnetism of the string's steel, over that of its material.
+
+    Attributes
+    ----------
+    susceptibility : float or None
+        Anhysteretic, at small fields.
+    reversible : float or None
+        Of small changes about a state of rest, at small magnetisation.
+    saturation : float or None
+        Saturation polarisation, T.
+    """
+
+    susceptibility: Annotated[float, Number(1, 5000)] | None = None
+    reversible: Annotated[float, Number(1, 5000)] | None = None
+    saturation: Annotated[float, Quantity(dimensions.FLUX_DENSITY, "0.1 T", "2.5 T")] | None = None
+
+
 class String(Table):
     """One string, bridge end at x = 0.
 
@@ -86,8 +104,8 @@ class String(Table):
         Exactly one of them: frequency of partial 1 (Hz) or tension (N).
     partials_to : float
         Partials are kept up to this frequency, Hz.
-    damping, sideways, dampers
-        See :class:`Damping`, :class:`Sideways`, :class:`PointDamper`.
+    damping, sideways, dampers, magnetism
+        See :class:`Damping`, :class:`Sideways`, :class:`PointDamper`, :class:`Magnetism`.
     """
 
     name: Annotated[str, Name()]
@@ -101,6 +119,7 @@ class String(Table):
     damping: Damping = Damping()
     sideways: Sideways = Sideways()
     dampers: tuple[PointDamper, ...] = ()
+    magnetism: Magnetism | None = None
 
     @model_validator(mode="after")
     def _tuned_once(self) -> Self:
