@@ -7,7 +7,7 @@ elements' noise: second derivatives, on which force gradients hang, come out ten
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import pi
 from typing import NamedTuple
@@ -87,6 +87,10 @@ class HeadField:
     coil: AxialField
     magnet: AxialField
 
+    def with_magnets(self, strength: float) -> HeadField:
+        """The same head with magnets so many times as strong."""
+        return replace(self, magnet=replace(self.magnet, coefficient=strength * self.magnet.coefficient))
+
 
 def field_above(solution: Solution, reach: float = REACH) -> HeadField:
     """Continue the finite elements' flux through the face plane upwards.
@@ -106,6 +110,13 @@ def field_above(solution: Solution, reach: float = REACH) -> HeadField:
     r, z = _interpolation_lines(scale, reach)
     potential = _ring_potential(r, z, radius) @ flux
     return HeadField(*(_interpolated(r, z, potential[:, :, source]) for source in (COIL, MAGNET)))
+
+
+def upwards_above(nodes: Floats, potential: Floats, height: float, r: Floats) -> Floats:
+    """B_z at one height and radii r (R,), m, of fields known by A_φ (F, K) at nodes (F,) in the face plane: (R, K)."""
+    radius, flux = _rings(nodes, potential, max(1.0, float(r[-1]) / NEAR))
+    lower, upper = (_ring_potential(r, np.array([height + side * STEP / 2]), radius)[:, 0] @ flux for side in (-1, 1))
+    return np.asarray((lower - upper) / STEP)
 
 
 def _interpolated(r: Floats, z: Floats, potential: Floats) -> AxialField:

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from math import pi
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
+
+from wirebloom.physics.demagnetising import DemagnetisingCurve, demagnetising_curve
 
 if TYPE_CHECKING:
     from wirebloom.rig.heads import RoundHead
+    from wirebloom.rig.parts import Core, Magnet, Plate
+
+Part = Literal["core", "coil", "magnet", "plate"]
 
 
 @dataclass(frozen=True)
@@ -21,11 +26,23 @@ class Block:
     bottom, top : float
         Heights of the lower and the upper face, m (negative below the face plane).
     permeability : float
-        Relative (recoil) permeability.
+        Relative (recoil) permeability; of iron with a curve, that at small flux densities.
     remanence : float
         Along the axis, T; positive: the magnet's flux leaves its upper face.
     turns : int
         Windings of a coil that fills the section; 0 for iron and magnets.
+    conductivity : float
+        S/m, for eddy currents; 0 where none flow.
+    part : {"core", "coil", "magnet", "plate"} or None
+        What of the head it is.
+    steel : tuple of (float, float) or None
+        Magnetisation curve of iron, H (A/m) and B (T) from (0, 0) upwards; None: constant permeability.
+    knee : DemagnetisingCurve or None
+        Second quadrant of a magnet that is not a straight line.
+    apart : bool
+        Whether a magnet with a knee was magnetised on its own, before it came into the head.
+    coercivity : float
+        Demagnetising field at which the straight line of a magnet without a knee ends, A/m.
     """
 
     inner: float
@@ -35,6 +52,12 @@ class Block:
     permeability: float = 1.0
     remanence: float = 0.0
     turns: int = 0
+    conductivity: float = 0.0
+    part: Part | None = None
+    steel: tuple[tuple[float, float], ...] | None = None
+    knee: DemagnetisingCurve | None = None
+    apart: bool = True
+    coercivity: float = float("inf")
 
     @property
     def section(self) -> float:
@@ -53,7 +76,7 @@ class Block:
 
 
 def blocks_of(head: RoundHead) -> tuple[Block, ...]:
-    """Blocks of a round head in its own frame: core, coil, magnets.
+    """Blocks of a round head in its own frame: core, coil, magnets, plates.
 
     Parameters
     ----------
@@ -62,16 +85,40 @@ def blocks_of(head: RoundHead) -> tuple[Block, ...]:
     Returns
     -------
     tuple of Block
-        In this order where present: core, coil, magnets.
+        In this order where present; a stack of magnets is one block.
     """
-    blocks = []
-    if head.core is not None:
-        core = head.core
-        blocks.append(Block(0.0, core.diameter / 2, -core.length, 0.0, permeability=core.permeability))
     coil = head.coil
-    blocks.append(Block(coil.inner_diameter / 2, coil.outer_diameter / 2, -coil.bottom, -coil.top, turns=coil.turns))
-    for magnet in head.magnets:
-        remanence = magnet.remanence if magnet.direction == "up" else -magnet.remanence
-        radii = magnet.inner_diameter / 2, magnet.diameter / 2
-        blocks.append(Block(*radii, -magnet.top - magnet.thickness, -magnet.top, magnet.recoil_permeability, remanence))
-    return tuple(blocks)
+    winding = Block(coil.inner_diameter / 2, coil.outer_diameter / 2, -coil.bottom, -coil.top, turns=coil.turns, part="coil")
+    core = () if head.core is None else (_core(head.core),)
+    return (*core, winding, *(_magnet(magnet) for magnet in head.magnets), *(_plate(plate) for plate in head.plates))
+
+
+def _core(core: Core) -> Block:
+    edges = 0.0, core.diameter / 2, -core.length, 0.0
+    return Block(*edges, core.linear_permeability, conductivity=_conducting(core), part="core", steel=core.points)
+
+
+def _plate(plate: Plate) -> Block:
+    edges = plate.inner_diameter / 2, plate.diameter / 2, -plate.top - plate.thickness, -plate.top
+    return Block(*edges, plate.linear_permeability, conductivity=_conducting(plate), part="plate", steel=plate.points)
+
+
+def _conducting(iron: Core | Plate) -> float:
+    return 1.0 / iron.resistivity if iron.solid else 0.0
+
+
+def _magnet(magnet: Magnet) -> Block:
+    data = magnet.data
+    return Block(
+        magnet.inner_diameter / 2,
+        magnet.diameter / 2,
+        -magnet.top - magnet.height,
+        -magnet.top,
+        data.recoil_permeability,
+        data.remanence if magnet.direction == "up" else -data.remanence,
+        conductivity=1.0 / data.resistivity,
+        part="magnet",
+        knee=None if data.curve is None else demagnetising_curve(data.curve, data.recoil_permeability),
+        apart=magnet.magnetised == "apart",
+        coercivity=data.coercivity,
+    )
