@@ -1,6 +1,5 @@
 """Heads that several magnetic tests share."""
 
-from dataclasses import dataclass
 from functools import cache
 from math import pi
 
@@ -9,17 +8,17 @@ from wirebloom.physics.field import HeadField, field_above
 from wirebloom.physics.geometry import Block, blocks_of
 from wirebloom.physics.head_table import HeadTable, head_table
 from wirebloom.rig.heads import MeasuredHead, RoundHead
+from wirebloom.rig.magnetism import Magnetism
 
 MU0 = 4e-7 * pi
 WIRE = 0.38e-3
 
 
-@dataclass(frozen=True)
-class Steel:
-    """The prototype's wire: chi 100, saturating at 1.7 T."""
-
-    susceptibility: float = 100.0
-    saturation: float = 1.7 / MU0
+def steel(susceptibility: float = 100.0, saturation: float = 1.7 / MU0, reversible: float | None = None) -> Magnetism:
+    """Steel of the prototype's wire, chi 100 and 1.7 T, or another; small changes follow the bias curve unless said otherwise."""
+    reversible = susceptibility if reversible is None else reversible
+    ranges = ((v / 2, 2 * v) for v in (susceptibility, reversible, saturation))
+    return Magnetism(susceptibility, reversible, saturation, *ranges)
 
 
 def prototype_head(**changes):
@@ -41,7 +40,7 @@ def measured_head(**curve):
 @cache
 def prototype_table(offset: float = 0.0) -> HeadTable:
     """Table of the prototype, computed once a session."""
-    return head_table(prototype_head(), WIRE, Steel(), offset)
+    return head_table(prototype_head(), WIRE, steel(), offset)
 
 
 @cache

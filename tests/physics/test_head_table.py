@@ -12,45 +12,53 @@
 
 import time
 from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
 
-from heads import MU0, WIRE, Steel, prototype_blocks, prototype_head, prototype_table, solved
+from heads import WIRE, prototype_blocks, prototype_head, prototype_table, solved, steel
 from wirebloom.kernels.spline import look_up
+from wirebloom.physics.exposure import expose
 from wirebloom.physics.head_table import head_table
-from wirebloom.physics.sweep import components, sweep
-from wirebloom.physics.wire import WireGrid, WireMaterial, magnetise
+from wirebloom.physics.reaction import reaction_of
+from wirebloom.physics.round_head import wire_material
+from wirebloom.physics.sweep import force_loads, sweep
+from wirebloom.physics.wire import WireGrid, magnetise
 
 GAPS = (0.1e-3, 0.2e-3, 0.33e-3, 0.5e-3, 1.02e-3, 2e-3, 3.01e-3, 6e-3, 10e-3)
 GRID = WireGrid(WIRE / 2)
-LAW = WireMaterial(Steel.susceptibility, Steel.saturation)
+LAW = wire_material(steel())
+
+
+@cache
+def answer():
+    return reaction_of(prototype_blocks())
 
 
 def direct_forces(gap, offset):
-    """Force factor and pull as sums of magnetisation times field gradient, without any table."""
-    field = solved(*prototype_blocks())[1]
-    height, y = gap + WIRE / 2, np.array([offset])
-    m, c = (components(field, source, GRID, height, y) for source in ("magnet", "coil"))
-    dm, dc = (components(field, source, GRID, height, y, slope=1) for source in ("magnet", "coil"))
-    state = magnetise(GRID, LAW, m.along / MU0, c.along / MU0)
-    across = LAW.transverse / MU0
-    pull = state.magnetisation * dm.along + across * (m.upwards * dm.upwards + m.sideways * dm.sideways)
-    factor = state.per_ampere * dm.along + state.magnetisation * dc.along
-    factor = factor + across * (m.upwards * dc.upwards + c.upwards * dm.upwards + m.sideways * dc.sideways + c.sideways * dm.sideways)
-    return -GRID.cell_volume * np.sum(factor), -GRID.cell_volume * np.sum(pull)
+    """Force factor and pull as sums over the wire of magnetisation times field gradient, without any table."""
+    exposure = expose((solved(*prototype_blocks())[1], answer()), GRID, LAW.transverse, gap + WIRE / 2, np.array([offset]))
+    state = magnetise(LAW, exposure.surroundings())
+    loads = force_loads(exposure, state.magnetisation, state.per_ampere)
+    return tuple(-2 * GRID.cell * np.sum(part) for part in (loads.per_ampere, loads.static))
+
+
+def within(gap):
+    """0.1 mm is close to 0.06 mm, where the wire comes nearer to the iron than its answer is known."""
+    return 3e-3 if gap < 0.15e-3 else 2e-3
 
 
 @pytest.mark.parametrize("offset", [0.0, 1.1e-3])
 @pytest.mark.parametrize("gap", GAPS)
 def test_force_factor_is_the_slope_of_the_flux_linkage(gap, offset):
-    assert prototype_table().force_factor(gap, offset) == pytest.approx(direct_forces(gap, offset)[0], rel=2e-3)
+    assert prototype_table().force_factor(gap, offset) == pytest.approx(direct_forces(gap, offset)[0], rel=within(gap))
 
 
 @pytest.mark.parametrize("offset", [0.0, 1.1e-3])
 @pytest.mark.parametrize("gap", GAPS)
 def test_pull_is_the_slope_of_the_coenergy(gap, offset):
-    assert prototype_table().pull(gap, offset) == pytest.approx(direct_forces(gap, offset)[1], rel=2e-3)
+    assert prototype_table().pull(gap, offset) == pytest.approx(direct_forces(gap, offset)[1], rel=within(gap))
 
 
 def test_reciprocity_above_the_rim_of_the_core():
@@ -81,7 +89,7 @@ def test_even_in_the_offset_and_restoring():
 
 def test_sideways_force_against_the_difference_of_two_computed_wires():
     field = solved(*prototype_blocks())[1]
-    pair = sweep(field, GRID, LAW, np.array([1e-3 + WIRE / 2]), np.array([1.12e-3, 1.14e-3])).coenergy[0]
+    pair = sweep((field, answer()), GRID, LAW, np.array([1e-3 + WIRE / 2]), np.array([1.12e-3, 1.14e-3])).coenergy[0]
     assert prototype_table().sideways_force(1e-3, 1.13e-3) == pytest.approx((pair[1] - pair[0]) / 0.02e-3, rel=5e-3)
 
 
@@ -96,7 +104,7 @@ def test_an_offset_table_is_the_same_function_elsewhere():
 
 def test_magnet_turned_over():
     magnet = {"shape": "disc", "diameter": 8e-3, "thickness": 3e-3, "remanence": 0.38, "recoil_permeability": 1.0, "direction": "down"}
-    turned, table = head_table(prototype_head(magnets=[magnet]), WIRE, Steel()), prototype_table()
+    turned, table = head_table(prototype_head(magnets=[magnet]), WIRE, steel()), prototype_table()
     assert turned.force_factor(1e-3) == pytest.approx(-table.force_factor(1e-3), rel=1e-9)
     assert turned.pull(1e-3) == pytest.approx(table.pull(1e-3), rel=1e-9)
     assert turned.dipole == pytest.approx(table.dipole)
@@ -107,7 +115,7 @@ def test_strength_of_a_weak_magnet():
     def wire(remanence):
         core, coil, magnet = prototype_blocks()
         field = solved(core, coil, replace(magnet, remanence=remanence))[1]
-        return sweep(field, GRID, LAW, np.array([1e-3 + WIRE / 2]), np.zeros(1))
+        return sweep((field, answer()), GRID, LAW, np.array([1e-3 + WIRE / 2]), np.zeros(1))
 
     weak, double = wire(0.002), wire(0.004)
     assert double.flux == pytest.approx(2 * weak.flux, rel=1e-3)
@@ -122,7 +130,7 @@ def test_everything_half_as_large_again():
         "coil": {"turns": 420, "wire": "0.15 mm", "inner_diameter": 8.4e-3, "outer_diameter": 16.8e-3, "top": 0.75e-3, "bottom": 12.75e-3},
         "magnets": [{"shape": "disc", "diameter": 12e-3, "thickness": 4.5e-3, "remanence": 0.38, "recoil_permeability": 1.0}],
     }
-    large, table = head_table(prototype_head(**parts), 1.5 * WIRE, Steel()), prototype_table()
+    large, table = head_table(prototype_head(**parts), 1.5 * WIRE, steel()), prototype_table()
     assert large.force_factor(1.5e-3) == pytest.approx(1.5 * table.force_factor(1e-3), rel=3e-3)
     assert large.pull(1.5e-3) == pytest.approx(2.25 * table.pull(1e-3), rel=3e-3)
     assert large.inductance == pytest.approx(1.5 * table.inductance, rel=1e-3)
@@ -131,48 +139,61 @@ def test_everything_half_as_large_again():
 
 def test_without_magnets_only_the_square_of_the_current_pulls():
     coil = prototype_head().coil.model_copy(update={"resistance": 25.0, "inductance": 2.7e-3})
-    table = head_table(prototype_head(magnets=[], coil=coil), WIRE, Steel())
+    table = head_table(prototype_head(magnets=[], coil=coil), WIRE, steel())
     assert table.pull(1e-3) == 0.0
     assert table.force_factor(1e-3) == 0.0
     assert np.all(np.diff(table.inductance_change, axis=0) < 0)
-    assert table.load.sum(axis=1) * (table.load_x[1] - table.load_x[0]) == pytest.approx(1.0)
+    assert table.load.sum(axis=2) * (table.load_x[1] - table.load_x[0]) == pytest.approx(1.0)
     assert (table.resistance, table.inductance) == (25.0, 2.7e-3)  # measured values win
 
 
 def test_core_of_a_wound_string():
     # The same steel, held farther away by the wrap: as a plain string with a wider gap.
-    wound, plain = head_table(prototype_head(), 1.0e-3, Steel(), core_diameter=WIRE), prototype_table()
+    wound, plain = head_table(prototype_head(), 1.0e-3, steel(), core_diameter=WIRE), prototype_table()
     assert wound.force_factor(1e-3) == pytest.approx(plain.force_factor(1e-3 + (1.0e-3 - WIRE) / 2), rel=1e-3)
 
 
-def test_no_table_for_bronze():
-    with pytest.raises(ValueError, match="material must be magnetic; instead received a susceptibility of 0"):
-        head_table(prototype_head(), WIRE, Steel(susceptibility=0.0))
-
-
-def test_load_is_a_density_of_one():
+def test_loads_are_densities_of_one_and_widen_with_the_gap():
     table = prototype_table()
     spacing = table.load_x[1] - table.load_x[0]
-    assert table.load.sum(axis=1) * spacing == pytest.approx(1.0, rel=1e-9)
+    assert table.load.sum(axis=2) * spacing == pytest.approx(1.0, rel=1e-9)
+    assert table.load == pytest.approx(table.load[:, :, ::-1], rel=1e-9)
     near, far = np.searchsorted(table.gap, [1e-3, 3e-3])
-    assert table.load == pytest.approx(table.load[:, ::-1], rel=1e-9)
-    widths = [np.sum(np.abs(row) * np.abs(table.load_x)) / np.sum(np.abs(row)) for row in (table.load[near], table.load[far])]
-    assert widths[0] < widths[1]  # the farther, the wider the piece of string that the head looks at
+    for load in table.load:
+        widths = [np.sum(np.abs(row) * np.abs(table.load_x)) / np.sum(np.abs(row)) for row in (load[near], load[far])]
+        assert widths[0] < widths[1]  # the farther, the wider the piece of string that the head looks at
+
+
+def test_each_part_of_the_force_loads_the_string_in_its_own_way():
+    """At 1 mm and a wave of 43 mm (partial 30 of the pier's strings): static, per ampere, per square ampere ever wider."""
+    table = prototype_table()
+    row = np.searchsorted(table.gap, 1e-3)
+    seen = table.load[:, row] @ np.cos(2 * np.pi / 42.7e-3 * table.load_x) * (table.load_x[1] - table.load_x[0])
+    assert 1.0 > seen[0] > seen[1] + 0.005 > seen[2] + 0.01
+    assert seen[2] > 0.95
 
 
 def test_load_of_the_axial_part_is_charge_times_field():
-    """A wire that is hardly magnetic across feels -A M' B_z, integrated by parts from the virtual work of any shape."""
+    """A wire that is not magnetic across feels -A M' B_z: by parts from the virtual work of any shape."""
+    height, wave = 2e-3 + WIRE / 2, 2 * np.pi / 12e-3
     field = solved(*prototype_blocks())[1]
-    height, wave = 2e-3 + WIRE / 2, 2 * np.pi / 6e-3
-    half = sweep(field, GRID, LAW, np.array([height]), np.zeros(1))
-    weighted = np.sum(half.load[0] * np.cos(wave * GRID.both_sides)) * GRID.cell
-    m, c = (components(field, source, GRID, height, np.zeros(1)) for source in ("magnet", "coil"))
-    state = magnetise(GRID, LAW, m.along / MU0, c.along / MU0)
-    x, area = GRID.centres, GRID.cell_volume / (2 * GRID.cell)
-    charge = -np.gradient(np.stack([state.magnetisation[0], state.per_ampere[0]]), x, axis=1)
-    axial = 2 * area * np.sum((charge[1] * m.upwards[0] + charge[0] * c.upwards[0]) * np.cos(wave * x)) * GRID.cell
-    assert weighted == pytest.approx(axial, rel=0.25)  # the rest is the part across the wire
-    assert np.sign(weighted) == np.sign(axial) == -1.0
+    exposure = expose((field, reaction_of(())), GRID, 0.0, height, np.zeros(1))
+    state = magnetise(LAW, exposure.surroundings())
+    loads = force_loads(exposure, state.magnetisation, state.per_ampere)
+    up, up_per_ampere = (source.at(height, GRID.ends).upwards for source in (field.magnet, field.coil))
+
+    def charges(m):
+        """At the ends of the cells, A/m; half of what sits at x = 0."""
+        return np.concatenate([[-m[0, 0]], -np.diff(m[0]), [m[0, -1]]])
+
+    charge, change = charges(state.magnetisation), charges(state.per_ampere)
+    for load, expected in (
+        (loads.static, charge * up),
+        (loads.per_ampere, change * up + charge * up_per_ampere),
+        (loads.per_square, change * up_per_ampere),
+    ):
+        seen = load[0] @ np.cos(wave * GRID.centres) * GRID.cell
+        assert seen == pytest.approx(exposure.section * expected @ np.cos(wave * GRID.ends), rel=0.01)
 
 
 def test_the_time_loop_reads_the_same_function():
@@ -205,5 +226,5 @@ def test_numbers_of_the_coil():
 
 def test_a_new_table_within_ten_seconds_of_one_core():
     start = time.process_time()
-    head_table(prototype_head(), 0.3e-3, Steel())
+    head_table(prototype_head(), 0.3e-3, steel())
     assert time.process_time() - start < 10.0

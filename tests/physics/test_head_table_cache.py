@@ -1,19 +1,22 @@
 """Tables on disk: the same bits back, soon; anything doubtful is computed again."""
 
+import subprocess
+import sys
 import time
 
 import numpy as np
 import pytest
 
-from heads import WIRE, Steel, prototype_head
+from heads import WIRE, prototype_head, steel
 from wirebloom.physics import cache
+from wirebloom.physics.cache import CODE
 from wirebloom.physics.head_table import head_table
 
 
 @pytest.fixture(scope="module")
 def shelf(tmp_path_factory):
     folder = tmp_path_factory.mktemp("cache")
-    return folder, head_table(prototype_head(), WIRE, Steel(), cache=folder)
+    return folder, head_table(prototype_head(), WIRE, steel(), cache=folder)
 
 
 def files(folder):
@@ -29,7 +32,7 @@ def test_same_bits_and_quick(shelf):
     taken = []
     for _ in range(10):
         start = time.process_time()
-        again = head_table(prototype_head(), WIRE, Steel(), cache=folder)
+        again = head_table(prototype_head(), WIRE, steel(), cache=folder)
         taken.append(time.process_time() - start)
     assert same(table, again)
     assert min(taken) < 0.010
@@ -39,19 +42,21 @@ def test_same_bits_and_quick(shelf):
 def test_name_and_place_do_not_matter_but_geometry_does(shelf, monkeypatch):
     folder, _ = shelf
     elsewhere = prototype_head().model_copy(update={"name": "other", "position": 0.2, "gap": 2e-3, "reversed": True})
-    head_table(elsewhere, WIRE, Steel(), cache=folder)
+    head_table(elsewhere, WIRE, steel(), cache=folder)
     assert len(files(folder)) == 1
     changes = [
-        (prototype_head(magnets=[]), WIRE, Steel(), 0.0),
-        (prototype_head(), 0.37e-3, Steel(), 0.0),
-        (prototype_head(), WIRE, Steel(saturation=1.6e6), 0.0),
-        (prototype_head(), WIRE, Steel(), 0.1e-3),
+        (prototype_head(magnets=[]), WIRE, steel(), 0.0),
+        (prototype_head(), 0.37e-3, steel(), 0.0),
+        (prototype_head(), WIRE, steel(saturation=1.6e6), 0.0),
+        (prototype_head(), WIRE, steel(reversible=70.0), 0.0),
+        (prototype_head(measured={"face_field": 0.03}), WIRE, steel(), 0.0),
+        (prototype_head(), WIRE, steel(), 0.1e-3),
     ]
     wanted = []
     monkeypatch.setattr("wirebloom.physics.head_table.remember", lambda folder, key, compute: wanted.append(key) or {})
-    for head, wire, steel, offset in changes:
+    for head, wire, alloy, offset in changes:
         with pytest.raises(TypeError):  # nothing was computed
-            head_table(head, wire, steel, offset, folder)
+            head_table(head, wire, alloy, offset, folder)
     assert len(set(wanted)) == len(changes)
 
 
@@ -97,3 +102,10 @@ def test_another_code_is_another_key(monkeypatch):
     before = cache.digest({"a": 1})
     monkeypatch.setattr(cache, "_code_digest", lambda: "changed")
     assert cache.digest({"a": 1}) != before
+
+
+def test_all_code_that_makes_a_table_is_in_its_digest():
+    """A module that is forgotten there would let old tables answer for new code."""
+    listing = "import sys, wirebloom.physics.round_head\nprint(*(m for m in sys.modules if m.startswith('wirebloom.physics.')))"
+    found = subprocess.run([sys.executable, "-c", listing], capture_output=True, text=True, check=True).stdout.split()
+    assert {name.rpartition(".")[2] for name in found} - {"cache"} == set(CODE)

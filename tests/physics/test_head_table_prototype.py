@@ -38,10 +38,17 @@ def test_resistance_and_inductance():
     assert prototype_table().inductance == pytest.approx(2.63e-3, rel=0.03)
 
 
-@pytest.mark.parametrize("gap", TABLE)
-def test_what_charges_on_the_wires_surface_change(gap):
-    """Against full discs, which lose 4 to 7 % here; two opposed coils around a rod say which is right (test_wire)."""
+# The core's answer to the wire: what it adds to force factor and pull at each gap, by Fourier-mode finite elements (`heads.fourier`).
+ANSWER = {0.5: (1.189, 1.209), 1.0: (1.081, 1.086), 2.0: (1.027, 1.027)}
+
+
+@pytest.mark.parametrize("gap", ANSWER)
+def test_what_the_package_does_otherwise(gap):
+    """Charges on the wire's surface, not on full discs, and the core's answer.
+
+    The former is + 4 to 7 %; two opposed coils around a rod say which is right.
+    """
     table = prototype_table()
     factor, pull, _ = prototype_entries(solved(*prototype_blocks())[1], gap * 1e-3)
-    assert 1.04 < table.force_factor(gap * 1e-3) / -factor < 1.07
-    assert 1.03 < table.pull(gap * 1e-3) / -pull < 1.07
+    assert 1.04 < table.force_factor(gap * 1e-3) / -factor / ANSWER[gap][0] < 1.07
+    assert 1.03 < table.pull(gap * 1e-3) / -pull / ANSWER[gap][1] < 1.07

@@ -6,9 +6,9 @@ head is negative, so the pull is −∂W₀/∂gap and the force factor K = −�
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import Any, Protocol, cast
+from typing import Any, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,23 +16,14 @@ from numpy.typing import NDArray
 from wirebloom.physics import bspline
 from wirebloom.physics.cache import Arrays, digest, remember
 from wirebloom.rig.heads import Head, MeasuredHead, RoundHead
+from wirebloom.rig.magnetism import Magnetism
 
 Floats = NDArray[np.float64]
 
 GAP_START, GAP_STEP, GAP_NODES = -1e-4, 5e-5, 243  # −0.1 … 12 mm: below 0 for a string pressed into the face
+REMANENCE = 0.1  # share by which the magnets are made weaker and stronger for the band
+SOURCES = ("bias susceptibility", "reversible susceptibility", "law", "saturation", "remanence")  # of the band
 OFFSET_STEP, OFFSET_SPAN = 2.5e-4, 4e-3  # m; the pull sideways is smooth, a finer step buys nothing
-
-
-class Magnetic(Protocol):
-    """A string material as this module sees it."""
-
-    @property
-    def susceptibility(self) -> float:
-        """At small fields."""
-
-    @property
-    def saturation(self) -> float:
-        """M_s, A/m."""
 
 
 @dataclass(frozen=True)
@@ -49,8 +40,16 @@ class HeadTable:
         Uniform cubic B-spline coefficients of W₀, Λ, L₁ and of a pad of zeros.
     load_x : (X,) ndarray
         Places along the string relative to the head's axis, m, uniform.
-    load : (G, X) ndarray
-        Density of ∂F/∂i along the string at each gap, 1/m; its sum times the spacing is 1.
+    load : (3, G, X) ndarray
+        How the static force, the force per ampere and that per square ampere spread along the string at each gap, 1/m; the
+        sum of each times the spacing is 1.
+    band_gap : (B,) ndarray
+        Gaps of the band, m.
+    band : (B, Q, 2, 2) ndarray
+        ln of force factor and pull (last axis) over their values here if one of the `SOURCES` were at the weak or the
+        strong end of its range.
+    ladder : (2, 3) ndarray
+        Eddy currents in a solid core as two stages: inductance (H), resistance (Ω) and share of the string's flux; zeros: none.
     resistance, inductance : float
         Of the coil at 20 °C and without a string, Ω and H.
     dipole : float
@@ -71,6 +70,9 @@ class HeadTable:
     coefficient: Floats
     load_x: Floats
     load: Floats
+    band_gap: Floats
+    band: Floats
+    ladder: Floats
     resistance: float
     inductance: float
     dipole: float
@@ -99,6 +101,17 @@ class HeadTable:
         """Distance of the nodes in offset, m."""
         return float(self.offset[-1] - self.offset[0]) / (self.offset.size - 1)
 
+    def scaled(self, factor: float, pull: float) -> HeadTable:
+        """The same head with so many times the force factor (and flux linkage, and L₁) and so many times the pull."""
+        parts = np.array([pull, factor, factor, 1.0])
+        return replace(
+            self,
+            coenergy=pull * self.coenergy,
+            flux=factor * self.flux,
+            inductance_change=factor * self.inductance_change,
+            coefficient=parts * self.coefficient,
+        )
+
     def force_factor(self, gap: float, offset: float = 0.0) -> float:
         """Force factor K = −∂Λ/∂gap, N/A: pull per ampere, and volts per speed of the string."""
         return -float(self._slopes(gap, offset, 1, 0)[1])
@@ -119,7 +132,7 @@ class HeadTable:
 def head_table(
     head: Head,
     wire_diameter: float,
-    material: Magnetic,
+    steel: Magnetism,
     offset: float = 0.0,
     cache: Path | None = None,
     *,
@@ -132,44 +145,37 @@ def head_table(
     head : RoundHead or MeasuredHead
     wire_diameter : float
         Outer diameter of the string, m.
-    material : Magnetic
-        Of the string: `susceptibility` (> 0) and `saturation` (> 0, A/m).
+    steel : Magnetism
+        Of the string.
     offset : float
         Rest position of the string beside the head's axis, m.
     cache : Path, optional
         Folder for computed tables; None: neither look there nor store.
     core_diameter : float, optional
-        Of a wound string's steel core, which alone is magnetic, m.
+        Of a wound string's steel core, m.
 
     Returns
     -------
     HeadTable
-
-    Raises
-    ------
-    ValueError
-        If the material is not magnetic.
     """
     axis = _offset_axis(offset)
     if isinstance(head, MeasuredHead):
         from wirebloom.physics.measured import measured_table  # noqa: PLC0415 - it builds on this module
 
         return measured_table(head, gap_axis(), axis)
-    if not (material.susceptibility > 0.0 and material.saturation > 0.0):
-        raise ValueError(f"material must be magnetic; instead received a susceptibility of {material.susceptibility:g}.")
     string = (wire_diameter, core_diameter or wire_diameter)
     build = cast(RoundHead, head)
-    inputs = _inputs(build, string, material, axis, offset)
+    inputs = _inputs(build, string, steel, axis, offset)
 
     def compute() -> Arrays:
         from wirebloom.physics.round_head import round_table  # noqa: PLC0415 - a second of imports that a cached table spares
 
-        return {name: np.asarray(value) for name, value in vars(round_table(build, string, material, axis, offset)).items()}
+        return {name: np.asarray(value) for name, value in vars(round_table(build, string, steel, axis, offset)).items()}
 
     return _unpacked(remember(None if cache is None else cache / "heads", digest(inputs), compute))
 
 
-def assemble(offset: Floats, parts: Floats, load: tuple[Floats, Floats], **numbers: float | None) -> HeadTable:
+def assemble(offset: Floats, parts: Floats, load: tuple[Floats, Floats], **others: float | Floats | None) -> HeadTable:
     """Table from values at the nodes.
 
     Parameters
@@ -178,10 +184,10 @@ def assemble(offset: Floats, parts: Floats, load: tuple[Floats, Floats], **numbe
         Offset nodes, m.
     parts : (3, G, Y) ndarray
         W₀, Λ, L₁ at the nodes of gap and offset.
-    load : ((X,), (G, X)) ndarrays
-        Places and normalised density.
-    **numbers : float or None
-        The remaining attributes of HeadTable.
+    load : ((X,), (3, G, X)) ndarrays
+        Places and normalised densities.
+    **others : float, ndarray or None
+        The remaining attributes of HeadTable; without a band and a ladder: none is known.
 
     Returns
     -------
@@ -196,7 +202,12 @@ def assemble(offset: Floats, parts: Floats, load: tuple[Floats, Floats], **numbe
         "coefficient": np.ascontiguousarray(np.moveaxis(coefficient, 0, -1)),
         **dict(zip(("load_x", "load"), load, strict=True)),
     }
-    return _filled({**arrays, **numbers})
+    return _filled({**_nothing_known(), **arrays, **others})
+
+
+def _nothing_known() -> dict[str, Any]:
+    """No band and no eddy currents."""
+    return {"band_gap": np.zeros(1), "band": np.zeros((1, 0, 2, 2)), "ladder": np.zeros((2, 3))}
 
 
 def gap_axis() -> Floats:
@@ -210,15 +221,19 @@ def _offset_axis(offset: float) -> Floats:
     return np.asarray(OFFSET_STEP * (round(offset / OFFSET_STEP) + np.arange(-reach, reach + 1.0)))
 
 
-def _inputs(head: RoundHead, string: tuple[float, float], material: Magnetic, axis: Floats, offset: float) -> dict[str, Any]:
+def _inputs(head: RoundHead, string: tuple[float, float], steel: Magnetism, axis: Floats, offset: float) -> dict[str, Any]:
     """Everything a round head's table depends on besides the code."""
-    parts = head.model_dump(mode="json", include={"core", "coil", "magnets"})
+    parts = head.model_dump(mode="json", include={"core", "coil", "magnets", "plates"})
+    known, iron = head.measured, (*(() if head.core is None else (head.core,)), *head.plates)
     return {
         **parts,
+        "grades": [repr(magnet.data) for magnet in head.magnets],
+        "steels": [part.points for part in iron],
         "copper": asdict(head.coil.copper),
         "string": string,
-        "material": (material.susceptibility, material.saturation),
+        "steel": asdict(steel),
         "offset": (offset, axis.tolist()),
+        "face field": None if known is None else (known.face_field, known.height),
     }
 
 

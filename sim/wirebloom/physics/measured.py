@@ -84,4 +84,4 @@ def _hann_load(aperture: float, gaps: int) -> tuple[Floats, Floats]:
     """Raised cosine whose width at half height is the aperture."""
     x = aperture * ((np.arange(LOAD_POINTS) + 0.5) / LOAD_POINTS * 2 - 1)
     density = (1 + np.cos(np.pi * x / aperture)) / (2 * aperture)
-    return x, np.tile(density, (gaps, 1))
+    return x, np.tile(density, (3, gaps, 1))

@@ -14,7 +14,7 @@ from wirebloom.physics.string import StringModes
 from wirebloom.physics.tension import stretched_stiffness, tension_rise
 
 Floats = NDArray[np.float64]
-BAND = 1.42  # how many times the computed pull the true one may be, at 1 mm
+BAND = 1.42  # how many times the computed pull the true one may be at 1 mm, where no band of its own is known
 STRETCHES = 4  # each is smaller than the one before by ΔT/T
 
 
@@ -29,7 +29,7 @@ class Rest:
     amplitudes : (2, N) ndarray
         Modal displacements, m.
     margin : float
-        How many times stronger its magnets could be before it no longer hangs clear; looked for up to `BAND`.
+        How many times stronger its magnets could be before it no longer hangs clear; looked for up to `highest`.
     """
 
     equilibrium: Equilibrium
@@ -49,7 +49,9 @@ def modal_compliance(weights: Floats, stiffness: Floats) -> Floats:
     return np.asarray(np.einsum("in,jn,pn->pij", weights, weights, 1.0 / stiffness))
 
 
-def string_rest(modes: StringModes, weights: Floats, pull: Field, gap: Floats, depth: Field | None = None) -> Rest:
+def string_rest(
+    modes: StringModes, weights: Floats, pull: Field, gap: Floats, depth: Field | None = None, *, highest: float = BAND
+) -> Rest:
     """Rest of a string as the time loop sees it, from its own partials.
 
     Parameters
@@ -59,6 +61,8 @@ def string_rest(modes: StringModes, weights: Floats, pull: Field, gap: Floats, d
         Shape weights of the poles.
     pull, gap, depth
         As in :func:`wirebloom.physics.equilibrium.static_equilibrium`.
+    highest : float
+        Up to which the margin is looked for.
 
     Returns
     -------
@@ -66,9 +70,9 @@ def string_rest(modes: StringModes, weights: Floats, pull: Field, gap: Floats, d
         At which m ω² q + (L/2) ΔT k² q = Σ_j w_j (F_j − R_j), with ΔT of the rest itself.
     """
     if len(gap) == 0:
-        return _alone(modes)
+        return _alone(modes, highest)
     compliance = modal_compliance(weights, modes.modal_stiffness)
-    margin = critical_strength(compliance, pull, gap, depth, highest=BAND)
+    margin = critical_strength(compliance, pull, gap, depth, highest=highest)
     rest = static_equilibrium(compliance, pull, gap, depth)
     amplitudes = static_amplitudes(_net(rest), weights, modes.modal_stiffness)
     for _ in range(STRETCHES):
@@ -96,7 +100,7 @@ def _stretched(balance: Balance, rest: Equilibrium, reach: float) -> Equilibrium
     return replace(rest, displacement=u.reshape(-1, 2), force=balance.force(u).reshape(-1, 2), reaction=reaction)
 
 
-def _alone(modes: StringModes) -> Rest:
+def _alone(modes: StringModes, margin: float) -> Rest:
     """A string over no head at all."""
     none = np.zeros((0, 2))
-    return Rest(Equilibrium("free", none, none, np.zeros(0), (), 0.0), np.zeros_like(modes.frequency), BAND)
+    return Rest(Equilibrium("free", none, none, np.zeros(0), (), 0.0), np.zeros_like(modes.frequency), margin)

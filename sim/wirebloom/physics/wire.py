@@ -1,4 +1,4 @@
-"""A steel string in a head's field: axial magnetisation by a 1-D integral equation, transverse by its demagnetising factor.
+"""A steel string in a head's field: its axial magnetisation by a 1-D integral equation.
 
 Charges sit on the wire's surface between uniform cells of length dx. A unit step of axial magnetisation at distance s
 gives on the axis H = dg/ds with g(s) = −(a²/4)/√(s² + a²), so the mean field of cell j in cell i, at distance D, is
@@ -14,47 +14,13 @@ from math import pi
 import numpy as np
 from numpy.typing import NDArray
 
+from wirebloom.physics.steel import WireMaterial
+
 Floats = NDArray[np.float64]
 
 MU0 = 4e-7 * pi  # H/m; the measured value differs by 1e-10
 NEWTON_STEPS, HALVINGS = 60, 20
 LAST_STEP = 1e-6  # of the largest field: convergence is quadratic, so that after such a step 1e-12 is left
-
-
-@dataclass(frozen=True)
-class WireMaterial:
-    """Anhysteretic law M = M_s tanh(χH/M_s).
-
-    Attributes
-    ----------
-    susceptibility : float
-        χ at small fields.
-    saturation : float
-        M_s, A/m.
-    """
-
-    susceptibility: float
-    saturation: float
-
-    @property
-    def transverse(self) -> float:
-        """Susceptibility across the wire, χ/(1 + χ/2): a long cylinder's demagnetising factor is 1/2."""
-        return self.susceptibility / (1 + self.susceptibility / 2)
-
-    def magnetisation(self, field: Floats) -> Floats:
-        """M(H), A/m."""
-        return np.asarray(self.saturation * np.tanh(self.susceptibility * field / self.saturation))
-
-    def slope(self, field: Floats) -> Floats:
-        """dM/dH."""
-        x = np.minimum(np.abs(self.susceptibility * field / self.saturation), 300.0)
-        return np.asarray(self.susceptibility / np.cosh(x) ** 2)
-
-    def energy(self, field: Floats) -> Floats:
-        """∫ H dM from 0 to M(H), A²/m²: what magnetising costs against the material's own law."""
-        x = np.abs(self.susceptibility * field / self.saturation)
-        log_cosh = x + np.log1p(np.exp(-2 * x)) - np.log(2.0)
-        return np.asarray(self.saturation**2 / self.susceptibility * (x * np.tanh(x) - log_cosh))
 
 
 @dataclass(frozen=True)
@@ -119,6 +85,29 @@ class WireGrid:
 
 
 @dataclass(frozen=True)
+class Surroundings:
+    """What acts on B wires: applied fields along them, and how each cell's magnetisation acts on the others.
+
+    Attributes
+    ----------
+    applied : (B, n) ndarray
+        Axial field of the magnets at the cell centres, A/m.
+    per_ampere : (B, n) ndarray
+        Axial field of the coil per ampere, 1/m.
+    coupling : (n, n) or (B, n, n) ndarray
+        Axial field in cell i of a unit magnetisation in cell j, symmetric: the wire's own and that of the iron's answer.
+    """
+
+    applied: Floats
+    per_ampere: Floats
+    coupling: Floats
+
+    def own_field(self, magnetisation: Floats) -> Floats:
+        """Field that the magnetisation (B, n) makes in the wire, A/m."""
+        return np.asarray(np.matmul(self.coupling, magnetisation[..., None])[..., 0])
+
+
+@dataclass(frozen=True)
 class Magnetised:
     """State of a wire in B sets of applied fields.
 
@@ -129,25 +118,24 @@ class Magnetised:
     magnetisation : (B, n) ndarray
         M, A/m.
     per_ampere : (B, n) ndarray
-        dM/di at zero current, 1/m.
+        dM/di at zero current along the bias curve, 1/m.
+    reversible : (B, n) ndarray
+        dM/di by the reversible susceptibility, 1/m.
     """
 
     field: Floats
     magnetisation: Floats
     per_ampere: Floats
+    reversible: Floats
 
 
-def magnetise(grid: WireGrid, material: WireMaterial, applied: Floats, per_ampere: Floats, guess: Floats | None = None) -> Magnetised:
-    """Solve H = H_applied + T M(H) for B wires at once, and its tangent for a small current.
+def magnetise(material: WireMaterial, around: Surroundings, guess: Floats | None = None) -> Magnetised:
+    """Solve H = H_applied + T M(H) for B wires at once, and its answer to a small current.
 
     Parameters
     ----------
-    grid : WireGrid
     material : WireMaterial
-    applied : (B, n) ndarray
-        Axial field of the magnets at the cell centres, A/m.
-    per_ampere : (B, n) ndarray
-        Axial field of the coil per ampere, 1/m.
+    around : Surroundings
     guess : (B, n) ndarray, optional
         Field to start from, A/m.
 
@@ -160,27 +148,36 @@ def magnetise(grid: WireGrid, material: WireMaterial, applied: Floats, per_amper
     ArithmeticError
         If Newton's method has not converged, with the residual.
     """
-    coupling = grid.self_field
+    applied = around.applied
     field = applied / (1 + material.susceptibility / 10) if guess is None else guess
     scale, last = float(np.max(np.abs(applied))), 0.0
     for _ in range(NEWTON_STEPS):
-        residual = field - applied - material.magnetisation(field) @ coupling
-        solved = np.linalg.solve(_tangent(material, coupling, field), np.stack([residual, per_ampere], axis=-1))
+        residual = field - applied - around.own_field(material.magnetisation(field))
+        slope = material.slope(field)
+        solved = np.linalg.solve(_tangent(around, slope), np.stack([residual, around.per_ampere], axis=-1))
         step: Floats = np.asarray(solved[..., 0], dtype=np.float64)
-        response = material.slope(field) * solved[..., 1]
-        field = field - _share(material, coupling, field, step, residual) * step
+        response = slope * solved[..., 1]
+        field = field - _share(material, around, field, step, residual) * step
         last = float(np.max(np.abs(step)))
         if last <= LAST_STEP * scale:
-            return Magnetised(field, material.magnetisation(field), response)
+            return Magnetised(field, material.magnetisation(field), response, _reversible(material, around, field, response))
     raise ArithmeticError(f"the wire's magnetisation must converge; instead Newton's last step was {last:.1e} A/m of {scale:.1e}.")
 
 
-def _tangent(material: WireMaterial, coupling: Floats, field: Floats) -> Floats:
+def _tangent(around: Surroundings, slope: Floats) -> Floats:
     """I − T diag(dM/dH), (B, n, n)."""
-    return np.asarray(np.eye(coupling.shape[0]) - coupling * material.slope(field)[:, None, :])
+    return np.asarray(np.eye(slope.shape[-1]) - around.coupling * slope[:, None, :])
 
 
-def _share(material: WireMaterial, coupling: Floats, field: Floats, step: Floats, residual: Floats) -> Floats:
+def _reversible(material: WireMaterial, around: Surroundings, field: Floats, response: Floats) -> Floats:
+    """dM/di with the reversible susceptibility in place of the bias curve's slope."""
+    if material.reversible is None:
+        return response
+    slope = material.reversible_slope(field)
+    return np.asarray(slope * np.linalg.solve(_tangent(around, slope), around.per_ampere[..., None])[..., 0])
+
+
+def _share(material: WireMaterial, around: Surroundings, field: Floats, step: Floats, residual: Floats) -> Floats:
     """Share of a Newton step to take for each wire (B, 1): halved until the residual falls or is round-off.
 
     Of the change of the residual only the magnetisation's part is not linear in the share.
@@ -190,7 +187,7 @@ def _share(material: WireMaterial, coupling: Floats, field: Floats, step: Floats
     allowed = size + 1e-9 * np.max(np.abs(field))
     for _ in range(HALVINGS):
         change = material.magnetisation(field - share * step) - material.magnetisation(field)
-        new = residual - share * step - change @ coupling
+        new = residual - share * step - around.own_field(change)
         worse = np.max(np.abs(new), axis=1, keepdims=True) > allowed
         if not worse.any():
             break
@@ -198,11 +195,11 @@ def _share(material: WireMaterial, coupling: Floats, field: Floats, step: Floats
     return share
 
 
-def axial_coenergy(grid: WireGrid, material: WireMaterial, applied: Floats, state: Magnetised) -> Floats:
+def axial_coenergy(grid: WireGrid, material: WireMaterial, around: Surroundings, state: Magnetised) -> Floats:
     """Co-energy of the axial magnetisation, J (B,).
 
     W = μ0 V Σ [M H_applied + ½ M (T M) − ∫H dM]: stationary at the solution, so that dW = μ0 V Σ M dH_applied.
     """
     m = state.magnetisation
-    density = m * applied + 0.5 * m * (m @ grid.self_field) - material.energy(state.field)
+    density = m * around.applied + 0.5 * m * around.own_field(m) - material.energy(state.field)
     return np.asarray(MU0 * grid.cell_volume * density.sum(axis=1))
