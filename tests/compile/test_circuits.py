@@ -195,7 +195,8 @@ def output_of_a_sine(phase, hertz=500.0, rate=96_000.0, periods=60):
     noise[:, 0, 0] = 1e-3 * np.sin(2 * np.pi * hertz * time) / ready.model.amplifiers.coil_noise[0]
     record = blank_record(ready.model, count)
     loop.begin(ready.model, ready.state)
-    assert loop.advance(ready.model, ready.state, Inputs(np.ones(count), noise, np.zeros((count, 0))), record)[0] == loop.DONE
+    inputs = Inputs(np.ones(count), noise, np.zeros(count), np.zeros((count, 0)))
+    assert loop.advance(ready.model, ready.state, inputs, record)[0] == loop.DONE
     late = slice(-round(periods / 3 * rate / hertz), None)
     return 2j * np.mean(record.output[late, 0] * np.exp(-2j * np.pi * hertz * time[late]))
 

@@ -19,11 +19,12 @@ LOOP = rigs.Loop(gain=2e3, mutual=2e-6, coil_noise=1e-6, input_noise=1e-6)
 WIRE = rigs.Wire()
 COARSE = {"gap_nodes": np.linspace(-2e-4, 5.8e-3, 31), "offset_nodes": np.linspace(-3e-3, 3e-3, 13)}  # m: quick to fit
 RIG = rigs.Rig(wires=(WIRE,), heads=HEADS, poles=(SENSE, DRIVE), loops=(LOOP,), **COARSE)
-# Everything at work at once: an all-pass, a capacitor, a bias, a face that is hit, a finger and a push from outside.
+# Everything at work at once: an all-pass, a capacitor, a bias, solid cores, a face that is hit, a finger and a push from outside.
 CROWDED = replace(
     RIG,
     poles=(SENSE, replace(DRIVE, gap=1.5e-4)),
     loops=(replace(LOOP, allpass_rate=1200.0, direct=-1.0, lagged=2.0, elastance=1 / 470e-6, bias=2.0, offset=1e-4, slew=2e4),),
+    cores=(rigs.Core(1, (1,)), rigs.Core(0, (0,))),
     contacts=(rigs.Contact(pole=0, loss=0.3), rigs.Contact(pole=1, loss=0.3)),
     dampers=(rigs.Damper(window=(5e-3, 1.0)),),
     drivers=(rigs.Driver(), rigs.Driver(polarisation=1)),

@@ -23,7 +23,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from consistency.runs import COARSE, HEADS, LOOP, RATE, RIG, assert_close, noisy_inputs, plucked, run, whole
+from consistency.runs import COARSE, HEADS, LOOP, RATE, RIG, assert_close, copied, noisy_inputs, plucked, run, whole
 from twins import rigs
 from wirebloom.kernels import layout, loop
 from wirebloom.kernels.ledger import linkages, magnetic_energy, pole_motion, stored
@@ -77,6 +77,16 @@ def test_ledger_closes_at_every_frame(saturated):
     books, record = saturated[96e3]
     assert np.abs(record.output - 2.0).max() == pytest.approx(3.0, abs=1e-6)
     assert np.all(np.abs(books["residual"]) < 1e-4 * books["string_energy"][:, 0])
+
+
+@pytest.mark.parametrize("share", [0.3, -0.1])
+def test_ledger_closes_with_solid_cores(share):
+    """Eddy currents heat the cores with the string's energy and the amplifier's; none of it is lost count of."""
+    cores = (rigs.Core(0, (0,), share=(0.05, share)), rigs.Core(1, (1,), inductance=(8e-4, 1.5e-3), resistance=(2.3, 83.0)))
+    books, _ = ledger(replace(SATURATED, cores=cores), 96e3)
+    plain, _ = ledger(SATURATED, 96e3)
+    assert np.all(np.abs(books["residual"]) < 1e-4 * books["string_energy"][:, 0])
+    assert books["sense_heat"][-1, 0] > plain["sense_heat"][-1, 0]
 
 
 def test_ledger_does_not_drift(saturated):
@@ -258,8 +268,24 @@ def test_force_is_the_slope_of_the_energy(still):
             assert (lower - upper) / (2 * small) == pytest.approx(force[j, p], rel=1e-6, abs=1e-6 * np.abs(force[:, p]).max())
 
 
-def energy_of(model, q, flux):
-    return magnetic_energy(model, pack(model), q, flux)
+def energy_of(model, q, flux, eddy=None):
+    return magnetic_energy(model, pack(model), q, flux, np.zeros((0, 2)) if eddy is None else eddy)
+
+
+def test_force_with_eddy_currents_is_the_slope_of_the_energy():
+    """The same at fixed flux of coils and cores: what the string sees of the eddy currents and what they see of it are one."""
+    cores = (rigs.Core(1, (1, 2), share=(0.2, -0.1)), rigs.Core(0, (0,), share=(0.05, 0.4)))
+    model = rigs.build(replace(MANY, cores=cores), RATE)._replace(step=1e-30)
+    random, small = np.random.default_rng(6), 1e-7
+    q = 2e-5 * random.standard_normal((1, 2, 8))
+    start = rigs.without_current(model, rigs.resting_state(model)._replace(q=q))
+    start.flux[:] += 1e-4 * random.standard_normal(2)
+    start.eddy[:] += 2e-5 * random.standard_normal((2, 2))
+    state, record = copied(start), rigs.empty_record(model, 1)
+    assert loop.advance(model, state, rigs.quiet_inputs(model, 1), record)[0] == loop.DONE
+    for j in range(3):
+        moved = [energy_of(shifted(model, "gap", j, by), q, start.flux, start.eddy) for by in (-small, small)]
+        assert (moved[1] - moved[0]) / (2 * small) == pytest.approx(record.force[0, j, 0], rel=1e-6)
 
 
 def shifted(model, place, j, by) -> layout.Model:

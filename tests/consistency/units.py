@@ -18,6 +18,7 @@ VOLTAGE, FLUX, INDUCTANCE = (1, 2, -3, -1), (1, 2, -2, -1), (1, 2, -2, -2)
 RESISTANCE, CONDUCTANCE = (1, 2, -3, -2), (-1, -2, 3, 2)
 CAPACITANCE, ELASTANCE, SLEW = (-1, -2, 4, 2), (1, 2, -4, -2), (1, 2, -4, -1)
 DASHPOT = (1, 0, -1, 0)
+AREA, FLUX_DENSITY_RATE = (0, 2, 0, 0), (1, 0, -3, -1)  # m², T/s
 
 DIMENSIONS: dict[type, dict[str, Exponents]] = {
     layout.Strings: {
@@ -41,7 +42,8 @@ DIMENSIONS: dict[type, dict[str, Exponents]] = {
     },
     layout.Dampers: {"strength": PER_MASS, "resistance": DASHPOT},
     layout.Drivers: {},
-    layout.Circuits: {"inductance": INDUCTANCE, "resistance": RESISTANCE, "elastance": ELASTANCE},
+    layout.Circuits: {"inductance": INDUCTANCE, "resistance": RESISTANCE, "elastance": ELASTANCE, "area": AREA},
+    layout.Cores: {"inductance": INDUCTANCE, "resistance": RESISTANCE},
     layout.Amplifiers: {
         "node_capacitance": CAPACITANCE,
         "node_conductance": CONDUCTANCE,
@@ -54,12 +56,13 @@ DIMENSIONS: dict[type, dict[str, Exponents]] = {
         "q": LENGTH,
         "v": SPEED,
         "flux": FLUX,
+        "eddy": FLUX,
         **dict.fromkeys(("node", "allpass", "output", "capacitor"), VOLTAGE),
         "contact": (0.5, 1, -1, 0),
         "last_gap": LENGTH,
         **dict.fromkeys(layout.State._fields[layout.State._fields.index("work") :], ENERGY),
     },
-    layout.Inputs: {"force": FORCE},
+    layout.Inputs: {"force": FORCE, "stray": FLUX_DENSITY_RATE},
     layout.Record: {
         "displacement": LENGTH,
         "force": FORCE,

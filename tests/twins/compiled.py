@@ -1,6 +1,7 @@
 """The right-hand side of `equations` once more as plain loops for numba: fast enough for long reference runs.
 
-Drivers and the supply's ramp are left out. A test holds it against the slow one; the benchmarks time it under DOP853.
+Drivers, stray fields, solid cores and the supply's ramp are left out. A test holds it against the slow one; the benchmarks time
+it under DOP853.
 """
 
 # ruff: noqa: PLR0917 - plain arrays one by one: what numba takes fastest
@@ -21,6 +22,8 @@ fast = njit(cache=True, error_model="numpy", fastmath={"reassoc", "contract", "a
 
 def flow(model: Model) -> Callable[[float, Floats, NDArray[np.int64] | None], Floats]:
     """A function f(t, y, rails) → ẏ; rails None: the amplifiers look for their rails themselves."""
+    if model.cores.circuit.size:
+        raise ValueError(f"cores must be none: this twin leaves them out; instead received {model.cores.circuit.size}.")
     look = np.full(len(model.amplifiers.gain), LOOK, dtype=np.int64)
     parts = flat(model)
 

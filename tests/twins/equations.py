@@ -16,7 +16,7 @@ from wirebloom.kernels.layout import Model, State
 
 Floats = NDArray[np.float64]
 Flow = Callable[[float, Floats, NDArray[np.int64]], Floats]
-CIRCUIT_FIELDS = ("flux", "node", "allpass", "output", "capacitor")
+CIRCUIT_FIELDS = ("flux", "eddy", "node", "allpass", "output", "capacitor")
 
 
 class Sources(NamedTuple):
@@ -24,6 +24,7 @@ class Sources(NamedTuple):
 
     supply: Callable[[float], float] = lambda t: 1.0
     force: Callable[[float], Floats | float] = lambda t: 0.0  # (X,) N
+    stray: Callable[[float], float] = lambda t: 0.0  # T/s
 
 
 class Place(NamedTuple):
@@ -38,17 +39,18 @@ STEADY = Sources()
 
 
 def pack(state: State) -> Floats:
-    return np.concatenate([state.q.ravel(), state.v.ravel(), *(getattr(state, name) for name in CIRCUIT_FIELDS)])
+    return np.concatenate([state.q.ravel(), state.v.ravel(), *(getattr(state, name).ravel() for name in CIRCUIT_FIELDS)])
 
 
 def unpack(model: Model, y: Floats) -> dict[str, Floats]:
     strings, partials = model.strings.curvature.shape
     loops = len(model.amplifiers.gain)
     modes = 2 * strings * partials
-    sizes = [modes, modes, 2 * loops, loops, loops, loops, loops]
+    sizes = [modes, modes, 2 * loops, model.cores.share.size, loops, loops, loops, loops]
     parts = np.split(y, np.cumsum(sizes)[:-1])
     shaped = {"q": parts[0].reshape(strings, 2, partials), "v": parts[1].reshape(strings, 2, partials)}
-    return shaped | dict(zip(CIRCUIT_FIELDS, parts[2:], strict=True))
+    shaped |= dict(zip(CIRCUIT_FIELDS, parts[2:], strict=True))
+    return shaped | {"eddy": shaped["eddy"].reshape(-1, 2)}
 
 
 def pole_string(first: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -82,17 +84,54 @@ def inductance(model: Model, places: list[Place]) -> Floats:
     return total
 
 
-def currents(model: Model, places: list[Place], flux: Floats) -> Floats:
-    return np.linalg.solve(inductance(model, places), flux - linkage(model, places))
+def core_linkage(model: Model, places: list[Place]) -> Floats:
+    """κ_k Λ of every stage of every core (H, 2), in the circuit's sense, Wb."""
+    total = np.zeros_like(model.cores.share)
+    for g, sign, place in zip(model.cores.under, model.poles.sign, places, strict=True):
+        if g >= 0:
+            total[g] += model.cores.share[g] * sign * place.table.value[1]
+    return total
 
 
-def magnetic_forces(model: Model, places: list[Place], current: Floats) -> Floats:
-    """Force on the string at every pole and polarisation (J, 2), N: ∂W′/∂u at constant current."""
+def whole_inductance(model: Model, places: list[Place]) -> Floats:
+    """Of all circuits and, behind them, of all cores' stages: an own row for each, nothing eliminated."""
+    coils = len(model.circuits.resistance)
+    own = model.cores.inductance.ravel()
+    total = np.diag(np.concatenate([np.zeros(coils), own]))
+    total[:coils, :coils] = inductance(model, places)
+    home = np.repeat(model.cores.circuit, 2)
+    stage = coils + np.arange(own.size)
+    total[home, stage] = total[stage, home] = own
+    return total
+
+
+def whole_linkage(model: Model, places: list[Place]) -> Floats:
+    return np.concatenate([linkage(model, places), core_linkage(model, places).ravel()])
+
+
+def whole_resistance(model: Model) -> Floats:
+    return np.concatenate([model.circuits.resistance, model.cores.resistance.ravel()])
+
+
+def currents(model: Model, places: list[Place], state: dict[str, Floats]) -> tuple[Floats, Floats]:
+    """Of the circuits (C,) and of the cores' stages (H, 2), A."""
+    flux = np.concatenate([state["flux"], state["eddy"].ravel()])
+    return parted(model, np.linalg.solve(whole_inductance(model, places), flux - whole_linkage(model, places)))
+
+
+def parted(model: Model, whole: Floats) -> tuple[Floats, Floats]:
+    coils = len(model.circuits.resistance)
+    return whole[:coils], whole[coils:].reshape(-1, 2)
+
+
+def magnetic_forces(model: Model, places: list[Place], current: Floats, eddy: Floats | None = None) -> Floats:
+    """Force on the string at every pole and polarisation (J, 2), N: ∂W′/∂u at constant currents, no eddy currents unless told."""
     force = np.zeros((len(places), 2))
     for j, place in enumerate(places):
-        c = model.poles.circuit[j]
+        c, g = model.poles.circuit[j], model.cores.under[j]
         i = current[c] if c >= 0 else 0.0
-        share = np.array([1.0, model.poles.sign[j] * i, i**2 / 2, 0.0])
+        seen = i if g < 0 or eddy is None else i + model.cores.share[g] @ eddy[g]
+        share = np.array([1.0, model.poles.sign[j] * seen, i**2 / 2, 0.0])
         force[j] = -share @ place.table.by_gap, share @ place.table.by_offset
     return force
 
@@ -121,7 +160,7 @@ def modal_forces(model: Model, t: float, state: dict[str, Floats], places: list[
     """Everything but spring, mass and damping of the modes themselves (S, 2, N), N."""
     q, v = state["q"], state["v"]
     total = np.zeros_like(q)
-    magnetic = magnetic_forces(model, places, currents(model, places, state["flux"]))
+    magnetic = magnetic_forces(model, places, *currents(model, places, state))
     for j, s in enumerate(pole_string(model.poles.first)):
         total[s] += np.outer(magnetic[j], model.poles.weight[j])
     for x, s in enumerate(pole_string(model.contacts.first)):
@@ -178,14 +217,15 @@ def rhs(model: Model, t: float, y: Floats, sources: Sources = STEADY, rails: NDA
     """ẏ of the packed state. `rails` (A,) pins amplifiers to a rail (±1) or frees them (0); None looks for itself."""
     state, supply = unpack(model, y), sources.supply(t)
     places = pole_places(model, state["q"])
-    i = currents(model, places, state["flux"])
+    i, eddy = currents(model, places, state)
     amp, sense, drive = model.amplifiers, slice(0, None, 2), slice(1, None, 2)
     rails = rails_of(model, state, supply) if rails is None else rails
     voltage = np.empty_like(i)
     voltage[sense] = state["node"]
     voltage[drive] = amp.bias * supply + state["output"] - state["capacitor"]
     change = {
-        "flux": voltage - model.circuits.resistance * i,
+        "flux": voltage - model.circuits.area * sources.stray(t) - model.circuits.resistance * i,
+        "eddy": -(model.cores.resistance * eddy).ravel(),
         "node": (-i[sense] - state["node"] * amp.node_conductance) / amp.node_capacitance,
         "allpass": amp.allpass_rate * (state["node"] - state["allpass"]),
         "output": np.where(rails == 0, output_slope(model, state), 0.0),
@@ -200,7 +240,7 @@ def energies(model: Model, y: Floats) -> dict[str, float]:
     state = unpack(model, y)
     q, v, strings = state["q"], state["v"], model.strings
     places = pole_places(model, q)
-    i = currents(model, places, state["flux"])
+    i = np.concatenate([part.ravel() for part in currents(model, places, state)])
     mass = 1 / strings.inverse_mass[:, None, None]
     rise = tension_rise(model, q)
     elastance = model.circuits.elastance[1::2]
@@ -210,7 +250,7 @@ def energies(model: Model, y: Floats) -> dict[str, float]:
         "tension": float(
             np.sum(rise**2 / np.where(strings.stretch > 0, strings.stretch, 1) * strings.inverse_density / strings.inverse_mass) / 4
         ),
-        "magnetic": float(i @ inductance(model, places) @ i / 2 - sum(place.table.value[0] for place in places)),
+        "magnetic": float(i @ whole_inductance(model, places) @ i / 2 - sum(place.table.value[0] for place in places)),
         "capacitor": float(np.sum(stored) + np.sum(model.amplifiers.node_capacitance * state["node"] ** 2) / 2),
         "contact": float(sum(contact_energy(model, x, penetration(model, x, q, places)) for x in range(len(model.contacts.pole)))),
     }
@@ -226,12 +266,14 @@ def energy(model: Model, y: Floats) -> float:
 
 
 def powers(model: Model, t: float, y: Floats, sources: Sources = STEADY) -> dict[str, float]:
-    """What flows in (supplied, external) and is lost (all others), W."""
+    """What flows in (supplied, external, stray) and is lost (all others), W."""
     state, strings, supply = unpack(model, y), model.strings, sources.supply(t)
     q, v = state["q"], state["v"]
     places = pole_places(model, q)
-    i = currents(model, places, state["flux"])
+    i, eddy = currents(model, places, state)
     amp, resistance = model.amplifiers, model.circuits.resistance
+    heat = np.zeros(len(i))
+    np.add.at(heat, model.cores.circuit, np.sum(model.cores.resistance * eddy**2, axis=1))
     force = np.broadcast_to(sources.force(t), len(model.drivers.string))
     contact = 0.0
     for x, s in enumerate(pole_string(model.contacts.first)):
@@ -244,9 +286,10 @@ def powers(model: Model, t: float, y: Floats, sources: Sources = STEADY) -> dict
     return {
         "supplied": float(np.sum((amp.bias * supply + state["output"]) * i[1::2])),
         "external": float(sum(f * speed for f, speed in zip(force, pushed, strict=True))),
+        "stray": float(-model.circuits.area * sources.stray(t) @ i),
         "string": float(np.sum(2 * strings.decay * v**2 / strings.inverse_mass[:, None, None])),
-        "drive": float(np.sum(resistance[1::2] * i[1::2] ** 2)),
-        "sense": float(np.sum(resistance[::2] * i[::2] ** 2) + np.sum(amp.node_conductance * state["node"] ** 2)),
+        "drive": float(np.sum(resistance[1::2] * i[1::2] ** 2) + heat[1::2].sum()),
+        "sense": float(np.sum(resistance[::2] * i[::2] ** 2) + np.sum(amp.node_conductance * state["node"] ** 2) + heat[::2].sum()),
         "contact": float(contact),
         "damper": float(damper),
     }
@@ -277,10 +320,10 @@ def reference(
 
 def absolute(model: Model, rtol: float) -> Floats:
     """Absolute tolerance of every state, of the size of what matters in it."""
-    state = {"q": 1e-5, "v": 1e-2, "flux": 1e-5, "node": 1e-3, "allpass": 1e-3, "output": 1.0, "capacitor": 1.0}
+    state = {"q": 1e-5, "v": 1e-2, "flux": 1e-5, "eddy": 1e-6, "node": 1e-3, "allpass": 1e-3, "output": 1.0, "capacitor": 1.0}
     modes = model.strings.frequency.size
     loops = len(model.amplifiers.gain)
-    sizes = {"q": modes, "v": modes, "flux": 2 * loops}
+    sizes = {"q": modes, "v": modes, "flux": 2 * loops, "eddy": model.cores.share.size}
     return rtol * np.concatenate([np.full(sizes.get(name, loops), size) for name, size in state.items()])
 
 

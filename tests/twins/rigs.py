@@ -82,6 +82,19 @@ class Loop:
     offset: float = 0.0  # V
     coil_noise: float = 0.0  # V rms a step
     input_noise: float = 0.0  # V rms a step
+    sense_area: float = 0.0  # m² that a stray field finds
+    drive_area: float = 0.0
+
+
+@dataclass(frozen=True)
+class Core:
+    """Two stages of eddy currents under the head of some poles."""
+
+    circuit: int
+    poles: Sequence[int]
+    inductance: tuple[float, float] = (1.1e-4, 4.3e-4)  # H
+    resistance: tuple[float, float] = (0.4, 32.0)  # Ω
+    share: tuple[float, float] = (0.05, 0.18)
 
 
 @dataclass(frozen=True)
@@ -115,6 +128,7 @@ class Rig:
     heads: Sequence[Head] = ()
     poles: Sequence[Pole] = ()
     loops: Sequence[Loop] = ()
+    cores: Sequence[Core] = ()
     contacts: Sequence[Contact] = ()
     dampers: Sequence[Damper] = ()
     drivers: Sequence[Driver] = ()
@@ -154,6 +168,7 @@ def build(rig: Rig, rate: float) -> layout.Model:
         dampers=build_dampers(rig, partials, step),
         drivers=build_drivers(rig, partials),
         circuits=build_circuits(rig.loops),
+        cores=build_cores(rig),
         amplifiers=build_amplifiers(rig.loops),
     )
 
@@ -279,13 +294,24 @@ def build_drivers(rig: Rig, partials: int) -> layout.Drivers:
 
 def build_circuits(loops: Sequence[Loop]) -> layout.Circuits:
     size = 2 * len(loops)
-    inductance, resistance, elastance = np.zeros((size, size)), np.zeros(size), np.zeros(size)
+    inductance, resistance, elastance, area = np.zeros((size, size)), np.zeros(size), np.zeros(size), np.zeros(size)
     for a, loop in enumerate(loops):
         s, d = 2 * a, 2 * a + 1
         inductance[s, s], inductance[d, d] = loop.sense_inductance, loop.drive_inductance
         inductance[s, d] = inductance[d, s] = loop.mutual
         resistance[s], resistance[d], elastance[d] = loop.sense_resistance, loop.drive_resistance, loop.elastance
-    return layout.Circuits(inductance, resistance, elastance)
+        area[s], area[d] = loop.sense_area, loop.drive_area
+    return layout.Circuits(inductance, resistance, elastance, area)
+
+
+def build_cores(rig: Rig) -> layout.Cores:
+    under = np.full(len(rig.poles), -1, dtype=np.int64)
+    for g, core in enumerate(rig.cores):
+        under[list(core.poles)] = g
+    rows = [
+        np.array([getattr(core, name) for core in rig.cores], dtype=float).reshape(-1, 2) for name in ("inductance", "resistance", "share")
+    ]
+    return layout.Cores(np.array([core.circuit for core in rig.cores], dtype=np.int64), under, *rows)
 
 
 def build_amplifiers(loops: Sequence[Loop]) -> layout.Amplifiers:
@@ -301,6 +327,7 @@ def resting_state(model: layout.Model) -> layout.State:
         "q": modes,
         "v": modes,
         "flux": circuits,
+        "eddy": model.cores.share.shape,
         "contact": len(model.contacts.pole),
         "last_gap": len(model.poles.gap),
         "work": strings,
@@ -314,9 +341,10 @@ def resting_state(model: layout.Model) -> layout.State:
 
 def without_current(model: layout.Model, state: layout.State) -> layout.State:
     """Set the flux linkages to those of the present displacement with no current, in place."""
-    from twins.equations import linkage, pole_places
+    from twins.equations import core_linkage, linkage, pole_places
 
-    state.flux[:] = linkage(model, pole_places(model, state.q))
+    places = pole_places(model, state.q)
+    state.flux[:], state.eddy[:] = linkage(model, places), core_linkage(model, places)
     return state
 
 
@@ -334,7 +362,7 @@ def plucked_state(model: layout.Model, rig: Rig, height: float = 1e-4, position:
 
 def quiet_inputs(model: layout.Model, steps: int, supply: float = 1.0) -> layout.Inputs:
     loops, drivers = len(model.amplifiers.gain), len(model.drivers.string)
-    return layout.Inputs(np.full(steps, supply), np.zeros((steps, loops, 2)), np.zeros((steps, drivers)))
+    return layout.Inputs(np.full(steps, supply), np.zeros((steps, loops, 2)), np.zeros(steps), np.zeros((steps, drivers)))
 
 
 def empty_record(model: layout.Model, steps: int) -> layout.Record:

@@ -10,7 +10,16 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from twins.equations import inductance, linkage, magnetic_forces, pole_places, pole_string, tension_rise
+from twins.equations import (
+    magnetic_forces,
+    parted,
+    pole_places,
+    pole_string,
+    tension_rise,
+    whole_inductance,
+    whole_linkage,
+    whole_resistance,
+)
 from wirebloom.kernels.layout import Model, Rotation, State
 
 Floats = NDArray[np.float64]
@@ -23,10 +32,11 @@ class Impulse(NamedTuple):
     supply: float
     noise: Floats  # (A, 2)
     force: Floats  # (X,) N
+    stray: float = 0.0  # T/s
 
 
 class Circuit(NamedTuple):
-    """ż = matrix·z + constant + drive·v̄ of z = (λ, e, x, v_C), and u = reading·z + bias_input."""
+    """ż = matrix·z + constant + drive·v̄ of z = (λ of coils and cores, e, x, v_C), and u = reading·z + bias_input."""
 
     matrix: Floats
     constant: Floats
@@ -50,16 +60,19 @@ def one_step(model: Model, state: State, impulse: Impulse) -> tuple[State, dict[
     """State one step later, and what the step would leave in the record."""
     h, q = model.step, state.q
     places = pole_places(model, q)
-    inverse, magnets = np.linalg.inv(inductance(model, places)), linkage(model, places)
+    inverse, magnets = np.linalg.inv(whole_inductance(model, places)), whole_linkage(model, places)
     later = circuit_step(model, state, impulse, inverse, magnets)
-    before, after = inverse @ (state.flux - magnets), inverse @ (later["flux"] - magnets)
-    force = (magnetic_forces(model, places, before) + magnetic_forces(model, places, after)) / 2
+    before, after = (parted(model, inverse @ (flux - magnets)) for flux in (whole_flux(state._asdict()), whole_flux(later)))
+    force = (magnetic_forces(model, places, *before) + magnetic_forces(model, places, *after)) / 2
     half_kick = h / 2 * kick(model, q, force, impulse.force)
     kicked = state.v + half_kick
     damped, damper_loss = damp(model, int(state.clock[0]), kicked)
     v = damped + half_kick
     middle = {name: (getattr(state, name) + later[name]) / 2 for name in later}
-    current = inverse @ (middle["flux"] - magnets)
+    current, eddy = parted(model, inverse @ (whole_flux(middle) - magnets))
+    core_heat = np.zeros_like(current)
+    np.add.at(core_heat, model.cores.circuit, h * np.sum(model.cores.resistance * eddy**2, axis=1))
+    stray_work = -h * impulse.stray * model.circuits.area * current
     output = middle["output"] + model.amplifiers.bias * impulse.supply
     new_q, new_v = rotate(model.full, q, v)
     record = {
@@ -80,13 +93,22 @@ def one_step(model: Model, state: State, impulse: Impulse) -> tuple[State, dict[
         last_gap=np.array([place.gap for place in places]),
         work=state.work + np.einsum("s,spn->s", 0.5 / model.strings.inverse_mass, v**2 - state.v**2),
         supplied=state.supplied + h * output * current[1::2],
-        drive_heat=state.drive_heat + h * resistance[1::2] * current[1::2] ** 2,
-        sense_heat=state.sense_heat + h * (resistance[::2] * current[::2] ** 2 + model.amplifiers.node_conductance * middle["node"] ** 2),
-        noise_work=state.noise_work + h * model.amplifiers.coil_noise * impulse.noise[:, 0] * current[::2],
+        drive_heat=state.drive_heat + h * resistance[1::2] * current[1::2] ** 2 + core_heat[1::2],
+        sense_heat=state.sense_heat
+        + h * (resistance[::2] * current[::2] ** 2 + model.amplifiers.node_conductance * middle["node"] ** 2)
+        + core_heat[::2],
+        noise_work=state.noise_work
+        + h * model.amplifiers.coil_noise * impulse.noise[:, 0] * current[::2]
+        + stray_work[::2]
+        + stray_work[1::2],
         damper_loss=state.damper_loss + damper_loss,
         driver_work=state.driver_work + driver_work(model, (state.v + kicked + damped + v) / 4, impulse.force),
     )
     return new, record
+
+
+def whole_flux(state: dict[str, Floats]) -> Floats:
+    return np.concatenate([state["flux"], state["eddy"].ravel()])
 
 
 def kick(model: Model, q: Floats, magnetic: Floats, external: Floats) -> Floats:
@@ -121,30 +143,32 @@ def driver_work(model: Model, mean: Floats, force: Floats) -> Floats:
 
 
 def circuit_step(model: Model, state: State, impulse: Impulse, inverse: Floats, magnets: Floats) -> dict[str, Floats]:
-    """λ, e, x, v_o, v_C after one implicit midpoint step at frozen displacement."""
+    """λ, λ_k, e, x, v_o, v_C after one implicit midpoint step at frozen displacement."""
     h, circuit = model.step, assemble(model, impulse, inverse, magnets)
-    before = np.concatenate([state.flux, state.node, state.allpass, state.capacitor])
+    before = np.concatenate([whole_flux(state._asdict()), state.node, state.allpass, state.capacitor])
     solve = np.linalg.inv(np.eye(len(before)) - h / 2 * circuit.matrix)
     still = solve @ (before + h / 2 * circuit.constant)  # midpoint with v̄ = 0
     response = h / 2 * solve @ circuit.drive  # its change per volt of v̄
     answer = Answer(circuit.reading @ still + circuit.input_offset, circuit.reading @ response)
     output = settle(model, state.output, impulse.supply, answer)
     middle = still + response @ ((state.output + output) / 2)
-    loops = len(model.amplifiers.gain)
-    flux, node, allpass, capacitor = np.split(2 * middle - before, [2 * loops, 3 * loops, 4 * loops])
-    return {"flux": flux, "node": node, "allpass": allpass, "output": output, "capacitor": capacitor}
+    loops, coils = len(model.amplifiers.gain), len(magnets)
+    whole, node, allpass, capacitor = np.split(2 * middle - before, [coils, coils + loops, coils + 2 * loops])
+    flux, eddy = parted(model, whole)
+    return {"flux": flux, "eddy": eddy, "node": node, "allpass": allpass, "output": output, "capacitor": capacitor}
 
 
 def assemble(model: Model, impulse: Impulse, inverse: Floats, magnets: Floats) -> Circuit:
     amp, circuits = model.amplifiers, model.circuits
-    loops = len(amp.gain)
-    size = 5 * loops
+    loops, coils = len(amp.gain), len(magnets)
+    size = coils + 3 * loops
     matrix, constant, drive, reading = np.zeros((size, size)), np.zeros(size), np.zeros((size, loops)), np.zeros((loops, size))
-    flux = slice(0, 2 * loops)
-    matrix[flux, flux] = -circuits.resistance[:, None] * inverse  # −R i, with i = L⁻¹(λ − Λ)
-    constant[flux] = circuits.resistance * (inverse @ magnets)
+    flux, resistance = slice(0, coils), whole_resistance(model)
+    matrix[flux, flux] = -resistance[:, None] * inverse  # −R i, with i = L⁻¹(λ − Λ)
+    constant[flux] = resistance * (inverse @ magnets)
+    constant[: 2 * loops] -= circuits.area * impulse.stray
     for a in range(loops):
-        sense, driven, e, x, v_c = 2 * a, 2 * a + 1, 2 * loops + a, 3 * loops + a, 4 * loops + a
+        sense, driven, e, x, v_c = 2 * a, 2 * a + 1, coils + a, coils + loops + a, coils + 2 * loops + a
         matrix[sense, e] += 1.0
         constant[sense] += amp.coil_noise[a] * impulse.noise[a, 0]
         matrix[e, flux] = -inverse[sense] / amp.node_capacitance[a]

@@ -51,6 +51,22 @@ RIGS = {
         drivers=(rigs.Driver(), rigs.Driver(polarisation=1)),
     ),
     "two strings, one loop": rigs.Rig(wires=PAIR, heads=HEADS, poles=TWO_STRINGS, loops=(rigs.Loop(**NOISY),)),
+    "solid cores": rigs.Rig(
+        heads=HEADS,
+        poles=(SENSE, DRIVE),
+        loops=(rigs.Loop(mutual=3e-5, elastance=1e5, bias=2.5, **NOISY),),
+        cores=(rigs.Core(1, (1,)), rigs.Core(0, (0,), share=(-0.02, 0.4))),
+    ),
+    "solid cores, two strings": rigs.Rig(
+        wires=PAIR,
+        heads=HEADS,
+        poles=TWO_STRINGS,
+        loops=(rigs.Loop(**NOISY),),
+        cores=(rigs.Core(0, (0,)), rigs.Core(1, (1, 2), inductance=(1e-3, 4e-4)), rigs.Core(1, ())),
+    ),
+    "stray field": rigs.Rig(
+        heads=HEADS, poles=(SENSE, DRIVE), loops=(rigs.Loop(sense_area=0.03, drive_area=-0.02, **NOISY),), cores=(rigs.Core(0, (0,)),)
+    ),
     "two strings, two loops": rigs.Rig(
         wires=PAIR, heads=HEADS, poles=TWO_LOOPS, loops=(rigs.Loop(**NOISY), rigs.Loop(gain=1e4, bias=1.0, elastance=2e4, **NOISY))
     ),
@@ -79,6 +95,7 @@ def inputs_of(model, steps):
     quiet = rigs.quiet_inputs(model, steps)
     quiet.supply[:] = np.linspace(0.6, 1.0, steps)
     quiet.noise[:] = rng.standard_normal(quiet.noise.shape)
+    quiet.stray[:] = 0.1 * rng.standard_normal(steps)
     quiet.force[:] = rng.standard_normal(quiet.force.shape)
     return quiet
 
@@ -89,7 +106,7 @@ def test_every_step_agrees_with_the_twin(name):
     state, inputs = start_of(model), inputs_of(model, steps)
     for t in range(steps):
         before, record = copied(state), rigs.empty_record(model, 1)
-        impulse = Impulse(inputs.supply[t], inputs.noise[t], inputs.force[t])
+        impulse = Impulse(inputs.supply[t], inputs.noise[t], inputs.force[t], inputs.stray[t])
         expected, noted = one_step(model, before, impulse)
         one = layout.Inputs(*(array[t : t + 1] for array in inputs))
         assert loop.advance(model, state, one, record)[0] == 0

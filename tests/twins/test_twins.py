@@ -23,7 +23,20 @@ RIG = rigs.Rig(
         rigs.Pole(head=1, string=1, position=0.3, circuit=1, gap=1.1e-3),
         rigs.Pole(head=0, string=1, position=0.1, circuit=-1, gap=1.2e-3),
     ),
-    loops=(rigs.Loop(mutual=2e-5, node_capacitance=2e-9, elastance=1e5, allpass_rate=1e3, direct=-1.0, lagged=2.0, bias=2.0),),
+    loops=(
+        rigs.Loop(
+            mutual=2e-5,
+            node_capacitance=2e-9,
+            elastance=1e5,
+            allpass_rate=1e3,
+            direct=-1.0,
+            lagged=2.0,
+            bias=2.0,
+            sense_area=0.03,
+            drive_area=-0.02,
+        ),
+    ),
+    cores=(rigs.Core(1, (1, 2)), rigs.Core(0, (0,), share=(-0.02, 0.4))),
     contacts=(rigs.Contact(pole=1, loss=0.3),),
     dampers=(rigs.Damper(string=1),),
     drivers=(rigs.Driver(string=1, polarisation=1),),
@@ -40,6 +53,7 @@ def random_state(model, seed=3):
     state.q[0, 0, 0] += 1.2e-3
     rigs.without_current(model, state)
     state.flux[:] += 1e-4 * rng.standard_normal(state.flux.shape)
+    state.eddy[:] += 1e-5 * np.random.default_rng(seed + 1).standard_normal(state.eddy.shape)
     for name in ("node", "allpass", "output", "capacitor"):
         getattr(state, name)[:] = rng.standard_normal(getattr(state, name).shape)
     return state
@@ -81,14 +95,19 @@ def test_energy_balance_of_the_equations(seed):
     """dE/dt along the flow equals supplied + external − losses, to rounding of the numerical derivative."""
     from twins.equations import Sources
 
-    sources = Sources(force=lambda t: np.array([0.4]))
+    sources = Sources(force=lambda t: np.array([0.4]), stray=lambda t: 0.02)
     model = rigs.build(RIG, 96000)
     y = pack(random_state(model, seed))
     flow = rhs(model, 0.0, y, sources)
     span = 1e-9
     slope = (energy(model, y + span * flow) - energy(model, y - span * flow)) / (2 * span)
     flows = powers(model, 0.0, y, sources)
-    expected = flows["supplied"] + flows["external"] - sum(flows[name] for name in ("string", "drive", "sense", "contact", "damper"))
+    expected = (
+        flows["supplied"]
+        + flows["external"]
+        + flows["stray"]
+        - sum(flows[name] for name in ("string", "drive", "sense", "contact", "damper"))
+    )
     scale = sum(abs(value) for value in flows.values())
     assert slope == pytest.approx(expected, abs=1e-5 * scale)
     assert all(flows[name] > 0 for name in ("string", "drive", "sense", "damper"))
@@ -97,7 +116,7 @@ def test_energy_balance_of_the_equations(seed):
 def test_compiled_equations_agree_with_the_slow_ones():
     from twins.equations import rails_of, unpack
 
-    rig = replace(RIG, drivers=())
+    rig = replace(RIG, drivers=(), cores=())
     model = rigs.build(rig, 96000)
     y = pack(random_state(model))
     for rails in (None, np.array([0]), np.array([1])):

@@ -9,7 +9,7 @@ import numpy as np
 
 from wirebloom.compile.poles import Pole
 from wirebloom.errors import RigError
-from wirebloom.kernels.layout import Amplifiers, Circuits, Floats
+from wirebloom.kernels.layout import Amplifiers, Circuits, Cores, Floats
 from wirebloom.physics.coil import mutual_inductance
 from wirebloom.rig import Amplifier, Loop, Phase, Rig
 from wirebloom.rig.dimensions import INDUCTANCE
@@ -118,7 +118,34 @@ def lay_out_circuits(rig: Rig, poles: Sequence[Pole]) -> Circuits:
         resistance[2 * a] = winding_resistance(rig, heads, loop.sense)
         resistance[2 * a + 1] = winding_resistance(rig, heads, loop.drive) + amp.output_resistance + amp.level_resistor
         elastance[2 * a + 1] = series_elastance(loop)
-    return Circuits(inductance_matrix(rig, poles), resistance, elastance)
+    return Circuits(inductance_matrix(rig, poles), resistance, elastance, stray_areas(rig, heads))
+
+
+def stray_areas(rig: Rig, heads: dict[str, Pole]) -> Floats:
+    """Flux of every circuit per stray flux density along the axes of its heads, (C,), m².
+
+    By reciprocity that is a coil's moment per ampere, its core's included: what it would do to a far loop, that loop does to it.
+    """
+    areas = np.zeros(2 * len(rig.loops))
+    signs = {head.name: -1.0 if head.reversed else 1.0 for head in rig.heads}
+    for name, c in circuits_of(rig).items():
+        areas[c] += signs[name] * heads[name].table.dipole
+    return areas
+
+
+def lay_out_cores(rig: Rig, poles: Sequence[Pole]) -> Cores:
+    """Solid cores of all heads that belong to a loop, as the loop takes them; `poles` as it takes them too."""
+    where = circuits_of(rig)
+    solid = {name: pole.table.ladder for name, pole in by_head(poles).items() if name in where and np.any(pole.table.ladder)}
+    number = {name: g for g, name in enumerate(solid)}
+    ladder = np.array(list(solid.values())).reshape(-1, 2, 3)
+    return Cores(
+        circuit=np.array([where[name] for name in solid], dtype=np.int64),
+        under=np.array([number.get(pole.head.name, -1) for pole in poles], dtype=np.int64),
+        inductance=ladder[:, :, 0].copy(),
+        resistance=ladder[:, :, 1].copy(),
+        share=ladder[:, :, 2].copy(),
+    )
 
 
 def phase_weights(phase: Phase) -> tuple[float, float, float]:

@@ -7,9 +7,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wirebloom.compile.circuits import circuits_of, lay_out_amplifiers, lay_out_circuits
+from wirebloom.compile.bands import at_end, known_poles
+from wirebloom.compile.circuits import circuits_of, lay_out_amplifiers, lay_out_circuits, lay_out_cores
+from wirebloom.compile.loads import Parts, split, whole
 from wirebloom.compile.outside import lay_out_dampers, lay_out_drivers
-from wirebloom.compile.poles import Pole, find_poles, lay_out_contacts, lay_out_poles, lay_out_tables
+from wirebloom.compile.poles import Pole, lay_out_contacts, lay_out_poles, lay_out_tables
 from wirebloom.compile.propagators import rotation
 from wirebloom.compile.rest import rest_all, rest_of_scheme, start_state
 from wirebloom.compile.sheets import make_sheet
@@ -29,6 +31,9 @@ class Compiled:
     ----------
     rig, plan
         What it was made from.
+    modes : tuple of StringModes
+    poles : tuple of Pole
+        Every string over every head, with how far it may be off.
     model : Model
         What the time loop is handed.
     state : State
@@ -37,17 +42,22 @@ class Compiled:
         Modal displacement at static equilibrium as the time steps hold it, m.
     sheet : Sheet
         What is known of the rig before anything runs.
+    parts : Parts
+        The poles as the time loop takes them.
     """
 
     rig: Rig
     plan: RunPlan
+    modes: tuple[StringModes, ...]
+    poles: tuple[Pole, ...]
     model: Model
     state: State
     rest: Floats
     sheet: Sheet
+    parts: Parts
 
 
-def make_model(rig: Rig, plan: RunPlan, modes: Sequence[StringModes], poles: Sequence[Pole]) -> Model:
+def make_model(rig: Rig, plan: RunPlan, modes: Sequence[StringModes], poles: Sequence[Pole], parts: Parts) -> Model:
     """Lay out all parts for one time step."""
     step = 1.0 / plan.rate
     strings, circuits = lay_out_strings(modes), lay_out_circuits(rig, poles)
@@ -56,12 +66,13 @@ def make_model(rig: Rig, plan: RunPlan, modes: Sequence[StringModes], poles: Seq
         step=step,
         strings=strings,
         **{name: rotation(strings.frequency, strings.decay, span) for name, span in spans.items()},
-        poles=lay_out_poles(poles, circuits_of(rig), modes),
-        tables=lay_out_tables(poles),
-        contacts=lay_out_contacts(poles, modes),
+        poles=lay_out_poles(parts.poles, circuits_of(rig), modes),
+        tables=lay_out_tables(parts.poles),
+        contacts=lay_out_contacts(poles, modes, parts.lead),
         dampers=lay_out_dampers(rig, modes, step),
         drivers=lay_out_drivers(rig, plan.start, modes),
         circuits=circuits,
+        cores=lay_out_cores(rig, parts.poles),
         amplifiers=lay_out_amplifiers(rig, circuits, step),
     )
 
@@ -83,12 +94,24 @@ def compile_rig(rig: Rig, plan: RunPlan) -> Compiled:
     RigError
         If the rig is one that cannot be: a string that hangs loose, a head under a string that no magnet pulls.
     """
-    modes = [string_modes(string, MATERIALS[string.material], rig.room) for string in rig.strings]
-    poles = find_poles(rig, modes)
-    model = make_model(rig, plan, modes, poles)
-    found = rest_all(model, poles, modes)
+    modes = tuple(string_modes(string, MATERIALS[string.material], rig.room) for string in rig.strings)
+    return _assembled(rig, plan, modes, known_poles(rig, modes))
+
+
+def compile_end(compiled: Compiled, end: int) -> Compiled:
+    """The same rig with every head at the weak (0) or strong (1) end of its band, force factor and pull together.
+
+    Rest and start follow from that; what a wider gap or more turns would change besides is left as it is.
+    """
+    return _assembled(compiled.rig, compiled.plan, compiled.modes, tuple(at_end(pole, end) for pole in compiled.poles))
+
+
+def _assembled(rig: Rig, plan: RunPlan, modes: tuple[StringModes, ...], poles: tuple[Pole, ...]) -> Compiled:
+    parts = split(poles, modes) if plan.loads == "separate" else whole(poles)
+    model = make_model(rig, plan, modes, poles, parts)
+    found = rest_all(model, poles, modes, parts.still)
     still = [np.zeros((2, m.wavenumber.size)) for m in modes]
     rest = padded([zero if own is None else own.amplitudes for own, zero in zip(found, still, strict=True)], padded_count(modes))
     sheet = make_sheet(rig, modes, poles, found, rest)
     held = rest_of_scheme(model, rest)
-    return Compiled(rig, plan, model, start_state(model, rig, plan.start, held, modes), held, sheet)
+    return Compiled(rig, plan, modes, poles, model, start_state(model, rig, plan.start, held, modes), held, sheet, parts)

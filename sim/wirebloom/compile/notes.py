@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from wirebloom.compile.doubts import doubts, possible_pull
 from wirebloom.compile.poles import Pole
-from wirebloom.physics.rest import BAND
 from wirebloom.physics.shapes import gravity_sag
 from wirebloom.physics.strength import spring_wire_minimum
 from wirebloom.rig import Rig
@@ -13,8 +13,6 @@ from wirebloom.rig.statics import load_diameter
 from wirebloom.take.sheet import StringSheet
 
 CLOSE_GAP = 0.7e-3  # m: below it, law in i² is 8 % off (compared with tables in the current)
-SATURATED_CORE = 1.4  # T: a core's linear permeability is too generous above it
-NEIGHBOURS = 30e-3  # m: heads closer than this change each other's field
 STRONG_SHARE = 0.7  # of the strength: common practice, no source
 SAG_SHARE = 0.05  # of the narrowest gap: a sag below it hides in the setting of the gap
 CARBON_STEEL = ("music wire", "wound steel")  # for which plain spring wire may be sold instead
@@ -22,22 +20,13 @@ CARBON_STEEL = ("music wire", "wound steel")  # for which plain spring wire may 
 
 def limits(rig: Rig, poles: Sequence[Pole], strings: Sequence[StringSheet], margins: Sequence[float]) -> tuple[str, ...]:
     """What the model leaves out and which way it errs, for this rig; margins are those of every string at rest (see Rest)."""
-    return tuple(dict.fromkeys([*_limits(rig, poles, strings), *_barely_clear(strings, margins)]))
+    return tuple(dict.fromkeys([*_limits(rig, poles, strings), *_barely_clear(poles, strings, margins)]))
 
 
 def _limits(rig: Rig, poles: Sequence[Pole], strings: Sequence[StringSheet]) -> Iterator[str]:
-    if poles:
-        yield (
-            "Force and voltage per head are known to about -45/+40 % until one measured value (a weighed pull, a coil voltage) corrects "
-            "them: the wire's magnetism is the largest unknown. Start times go with the square of it."
-        )
-        yield "The core's answer to the magnetised string is left out: true forces are higher, by about 8 % at 1 mm and 38 % at 0.3 mm."
+    yield from doubts(poles, strings)
     if any(pole.place.gap < CLOSE_GAP for pole in poles):
         yield "Below 0.7 mm the drive force departs from the law used here by up to 8 % at full current."
-    if any(pole.table.core_field is not None and pole.table.core_field > SATURATED_CORE for pole in poles):
-        yield "A core carries more than 1.4 T: it saturates, and the true pull is weaker."
-    if _close_neighbours(poles):
-        yield "Heads closer than 30 mm change each other's field; each is computed alone here."
     if any(string.equilibrium == "bistable" for string in strings):
         yield "A string can stick to a face once it gets there; whether it lets go is not certain from this model."
     if any(string.equilibrium == "latched" for string in strings):
@@ -50,9 +39,9 @@ def _limits(rig: Rig, poles: Sequence[Pole], strings: Sequence[StringSheet]) -> 
     yield "Touches are certain to within 1 % of amplitude; how often and how loud it buzzes is not (factor 3)."
 
 
-def _barely_clear(strings: Sequence[StringSheet], margins: Sequence[float]) -> Iterator[str]:
-    for string, margin in zip(strings, margins, strict=True):
-        if string.equilibrium != "latched" and margin < BAND:
+def _barely_clear(poles: Sequence[Pole], strings: Sequence[StringSheet], margins: Sequence[float]) -> Iterator[str]:
+    for s, (string, margin) in enumerate(zip(strings, margins, strict=True)):
+        if string.equilibrium != "latched" and margin < possible_pull([pole for pole in poles if pole.string == s]):
             yield f"{string.name} hangs clear only up to {margin:.2f} times the pull computed here: the true pull may be more. Weigh it."
 
 
@@ -61,11 +50,6 @@ def _sagging(poles: Sequence[Pole], strings: Sequence[StringSheet]) -> Iterator[
         sag = gravity_sag(string.pitch_Hz)
         if sag > SAG_SHARE * min((pole.place.gap for pole in poles if pole.string == s), default=float("inf")):
             yield f"Gravity is left out: hung level, {string.name} sags by {1e3 * sag:.2f} mm in its middle; set its gaps as it hangs."
-
-
-def _close_neighbours(poles: Sequence[Pole]) -> bool:
-    pairs = ((a, b) for a in poles for b in poles if a.string == b.string and a.head.name < b.head.name)
-    return any(abs(a.place.position - b.place.position) < NEIGHBOURS for a, b in pairs)
 
 
 def cautions(rig: Rig, strings: Sequence[StringSheet]) -> tuple[str, ...]:

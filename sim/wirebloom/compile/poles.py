@@ -10,13 +10,16 @@ import numpy as np
 from wirebloom.compile.strings import padded, padded_count
 from wirebloom.errors import RigError
 from wirebloom.folders import cache_folder
-from wirebloom.kernels.layout import Contacts, Floats, Poles, Tables
+from wirebloom.kernels.layout import Contacts, Floats, Ints, Poles, Tables
+from wirebloom.physics.band import UNKNOWN, PoleBand
 from wirebloom.physics.head_table import HeadTable, head_table
 from wirebloom.physics.shapes import point_weights
 from wirebloom.physics.string import StringModes
 from wirebloom.rig import MATERIALS, MeasuredHead, Place, Rig, RoundHead
+from wirebloom.rig.magnetism import magnetism_of
 
 AnyHead = RoundHead | MeasuredHead
+STATIC, PER_AMPERE, PER_SQUARE = 0, 1, 2  # parts of a head's force, as HeadTable.load has them
 
 
 @dataclass(frozen=True)
@@ -32,6 +35,8 @@ class Pole:
     table : HeadTable
     weight : (N_s,) ndarray
         Shape weights of the string's partials, averaged over what the head sees of it.
+    band : PoleBand
+        How far its table may be off.
     """
 
     string: int
@@ -39,16 +44,17 @@ class Pole:
     place: Place
     table: HeadTable
     weight: Floats
+    band: PoleBand = UNKNOWN
 
 
-def aperture_weights(table: HeadTable, place: Place, modes: StringModes) -> Floats:
-    """φ̄_n = ∫ w(x) sin k_n x dx with the load density w of the head at its stated gap: (N,).
+def aperture_weights(table: HeadTable, place: Place, modes: StringModes, part: int = PER_AMPERE) -> Floats:
+    """φ̄_n = ∫ w(x) sin k_n x dx with the load density w of one part of the force at its stated gap: (N,).
 
     The same weights turn modal motion into the head's motion and its force into modal forces, so no energy is lost between.
     """
     node = np.clip((place.gap - table.gap_start) / table.gap_step, 0.0, table.gap.size - 1.001)
     low, share = int(node), node - int(node)
-    load = (1.0 - share) * table.load[low] + share * table.load[low + 1]
+    load = (1.0 - share) * table.load[part, low] + share * table.load[part, low + 1]
     shapes = point_weights(place.position + table.load_x, modes)
     return np.asarray(load @ shapes / load.sum())
 
@@ -67,12 +73,13 @@ def find_poles(rig: Rig, modes: Sequence[StringModes]) -> tuple[Pole, ...]:
         for place in head.places:
             s = numbers[place.string]
             string, material = rig.strings[s], MATERIALS[rig.strings[s].material]
-            if not material.magnetic:
+            steel = magnetism_of(string)
+            if steel is None:
                 raise RigError(
                     f"heads.{head.name}.string must be a string that magnets pull; instead received {string.name}, "
                     f"which is {material.name} and not magnetic."
                 )
-            table = head_table(head, string.diameter, material, place.offset, cache_folder(), core_diameter=string.core_diameter)
+            table = head_table(head, string.diameter, steel, place.offset, cache_folder(), core_diameter=string.core_diameter)
             poles.append(Pole(s, head, place, table, aperture_weights(table, place, modes[s])))
     return tuple(sorted(poles, key=lambda pole: pole.string))
 
@@ -124,15 +131,15 @@ def faces(head: AnyHead) -> tuple[tuple[float, float], tuple[float, float]]:
     return (head.face_radius, head.face_radius), (0.0, 0.0)
 
 
-def lay_out_contacts(poles: Sequence[Pole], modes: Sequence[StringModes]) -> Contacts:
-    """One contact point a pole, over the middle of its face."""
+def lay_out_contacts(poles: Sequence[Pole], modes: Sequence[StringModes], lead: Ints) -> Contacts:
+    """One contact point a pole, over the middle of its face; lead (J,): which of the time loop's poles it is."""
     count = padded_count(modes)
     weights = [point_weights(pole.place.position, modes[pole.string]) for pole in poles]
     steps = [faces(pole.head) for pole in poles]
     laws = [pole.head.contact for pole in poles]
     return Contacts(
         first=first_of([pole.string for pole in poles], len(modes)),
-        pole=np.arange(len(poles)),
+        pole=lead,
         weight=padded(weights, count) if poles else np.zeros((0, count)),
         strength=np.array([w @ w / modes[pole.string].mass for w, pole in zip(weights, poles, strict=True)]),
         stiffness=np.array([law.stiffness for law in laws]),

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from wirebloom.compile.doubts import possible_pull
 from wirebloom.compile.outside import started_string
 from wirebloom.compile.poles import Pole, faces
-from wirebloom.kernels.layout import Floats, Model, State
-from wirebloom.kernels.ledger import linkages, pole_motion, wires_at
+from wirebloom.kernels.layout import Floats, Ints, Model, State
+from wirebloom.kernels.ledger import core_linkages, linkages, pole_motion, wires_at
 from wirebloom.kernels.pack import Packed, pack
 from wirebloom.physics.rest import Rest, string_rest
 from wirebloom.physics.shapes import pluck_amplitudes
@@ -17,10 +18,9 @@ from wirebloom.physics.string import StringModes
 from wirebloom.rig import Rig, Start
 
 
-def rest_of(model: Model, packed: Packed, s: int, poles: Sequence[Pole], modes: StringModes) -> Rest:
-    """Static equilibrium of string s over its poles."""
-    own = slice(model.poles.first[s], model.poles.first[s + 1])
-    weight = np.stack([pole.weight for pole in poles])
+def rest_of(model: Model, packed: Packed, own: Ints, poles: Sequence[Pole], modes: StringModes) -> Rest:
+    """Static equilibrium of a string over its poles; own (J,): which of the time loop's poles carry their static pulls."""
+    weight = model.poles.weight[own, : modes.wavenumber.size]
 
     def pull(u: Floats) -> Floats:
         moved = np.zeros((model.poles.gap.size, 2))
@@ -32,7 +32,7 @@ def rest_of(model: Model, packed: Packed, s: int, poles: Sequence[Pole], modes: 
         sides = np.abs(model.poles.offset[own] + u[:, 1])
         return np.array([_recess(pole, side) for pole, side in zip(poles, sides, strict=True)])
 
-    return string_rest(modes, weight, pull, model.poles.gap[own], depth)
+    return string_rest(modes, weight, pull, model.poles.gap[own], depth, highest=possible_pull(poles))
 
 
 def _recess(pole: Pole, side: float) -> float:
@@ -40,11 +40,11 @@ def _recess(pole: Pole, side: float) -> float:
     return next((d for r, d in zip(radii, depths, strict=True) if side <= r), np.inf)
 
 
-def rest_all(model: Model, poles: Sequence[Pole], modes: Sequence[StringModes]) -> list[Rest | None]:
-    """Rest of every string; None for a string over no head."""
+def rest_all(model: Model, poles: Sequence[Pole], modes: Sequence[StringModes], still: Ints) -> list[Rest | None]:
+    """Rest of every string; None for a string over no head. still (J,): which of the time loop's poles carry the static pulls."""
     packed = pack(model)
-    owns = [[pole for pole in poles if pole.string == s] for s in range(len(modes))]
-    return [rest_of(model, packed, s, own, modes[s]) if own else None for s, own in enumerate(owns)]
+    owns = [[j for j, pole in enumerate(poles) if pole.string == s] for s in range(len(modes))]
+    return [rest_of(model, packed, still[own], [poles[j] for j in own], modes[s]) if own else None for s, own in enumerate(owns)]
 
 
 def rest_of_scheme(model: Model, rest: Floats) -> Floats:
@@ -67,6 +67,7 @@ def start_state(model: Model, rig: Rig, start: Start, rest: Floats, modes: Seque
     return empty_state(model)._replace(
         q=q,
         flux=linkages(model, moved),
+        eddy=core_linkages(model, moved),
         output=output,
         capacitor=capacitor,
         last_gap=model.poles.gap - moved[:, 0],
@@ -92,6 +93,7 @@ def empty_state(model: Model) -> State:
         "q": (strings, 2, partials),
         "v": (strings, 2, partials),
         "flux": (2 * loops,),
+        "eddy": model.cores.share.shape,
         "contact": (points,),
         "last_gap": (model.poles.gap.size,),
         "work": (strings,),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
+from math import inf
 
 import numpy as np
 
@@ -11,7 +12,7 @@ from wirebloom.compile.circuits import by_head, circuits_of, inductance_matrix, 
 from wirebloom.compile.notes import cautions, limits
 from wirebloom.compile.poles import Pole, faces
 from wirebloom.kernels.layout import Floats
-from wirebloom.physics.rest import BAND, Rest
+from wirebloom.physics.rest import Rest
 from wirebloom.physics.string import StringModes
 from wirebloom.rig import MATERIALS, Loop, Rig, String
 from wirebloom.rig.section import string_section
@@ -73,6 +74,11 @@ def pole_sheet(rig: Rig, pole: Pole, moved: Floats) -> PoleSheet:
         role="idle" if circuit is None else ("sense", "drive")[circuit % 2],
         loop="" if circuit is None else rig.loops[circuit // 2].name,
         weight=pole.weight,
+        factor_low=pole.band.factor[0],
+        factor_high=pole.band.factor[1],
+        pull_low=pole.band.pull[0],
+        pull_high=pole.band.pull[1],
+        band_note=pole.band.note,
     )
 
 
@@ -104,5 +110,5 @@ def make_sheet(rig: Rig, modes: Sequence[StringModes], poles: Sequence[Pole], fo
     moved = [np.array(pole.weight @ rest[pole.string, :, : pole.weight.size].T) for pole in poles]
     sheets = tuple(pole_sheet(rig, pole, u) for pole, u in zip(poles, moved, strict=True))
     loops = tuple(loop_sheet(rig, a, loop, poles) for a, loop in enumerate(rig.loops))
-    margins = [BAND if own is None else own.margin for own in found]
+    margins = [inf if own is None else own.margin for own in found]
     return Sheet(rig.title, digest(rig), strings, sheets, loops, limits(rig, poles, strings, margins), cautions(rig, strings))

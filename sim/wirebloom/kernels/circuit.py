@@ -10,19 +10,26 @@ one entry a loop: its length is known when the code is compiled, so that all sma
 
 from wirebloom.kernels.compiler import kernel
 
-# bank (A, 33). Constants of a loop for a step h:
+# bank (A, 36). Constants of a loop for a step h:
 PER_FARAD, KEEP, LAG, PER_NODE, PER_LAG, OFFSET, SETTLE, PUSH, SLEW = 0, 1, 2, 3, 4, 5, 6, 7, 8
 LOW, HIGH, BIAS, COIL_NOISE, INPUT_NOISE, CHARGE, R_SENSE, R_DRIVE, G_NODE, HALF = 9, 10, 11, 12, 13, 14, 15, 16, 17, 18
+A_SENSE, A_DRIVE = 19, 20
 # its state, V:
-NODE, ALLPASS, OUTPUT, CAPACITOR = 19, 20, 21, 22
-# the scalar equation: target and limits of the output at mid-step, its value, node voltage, thermal EMF, V:
-TARGET, FLOOR, CEILING, VOLTS, NODE_NOW, THERMAL = 23, 24, 25, 26, 27, 28
+NODE, ALLPASS, OUTPUT, CAPACITOR = 21, 22, 23, 24
+# the scalar equation: target and limits of the output at mid-step, its value, node voltage, EMF from outside in both coils, V:
+TARGET, FLOOR, CEILING, VOLTS, NODE_NOW, SENSE_EMF, DRIVE_EMF = 25, 26, 27, 28, 29, 30, 31
 # energies, J:
-SUPPLIED, DRIVE_HEAT, SENSE_HEAT, NOISE_WORK = 29, 30, 31, 32
-BANK = 33
+SUPPLIED, DRIVE_HEAT, SENSE_HEAT, NOISE_WORK = 32, 33, 34, 35
+BANK = 36
 # mesh (C, 5 + 3C + A): flux λ (Wb), the wires' L₁ (H) and Λ (Wb), current before and mean over the step (A);
 FLUX, CHANGE, LINKAGE, BEFORE, MIDDLE, INDUCTANCE = 0, 1, 2, 3, 4, 5
-# then rows of L⁰ (H), of L⁰ + (h/2)R (H), of the factor at work, and mean currents per volt of each loop (S).
+# then rows of L⁰ (H), of L⁰ + (h/2)R (H), of the factor at work, and mean currents per volt of each loop (S); of a coil with
+# eddy currents, less what their loops take off when they are eliminated.
+# iron (H, 14), both stages side by side: (h/2)R/D (1), 1/D (H⁻¹), h R (Ω s), κ (1), flux λ_k and free flux (Wb);
+HELD, PER_HENRY, FALL, SHARE, EDDY, FREE = 0, 2, 4, 6, 8, 10
+# the wires' Λ (Wb) and the current that the string sees (A).
+LINKED, SEEN = 12, 13
+IRON = 14
 
 
 @kernel
@@ -75,15 +82,19 @@ def currents_before(loops, mesh):
 
 
 @kernel
-def idle_currents(loops, bank, mesh, noise, supply):
-    """Mean currents with the amplifiers' signal voltage at zero, and per volt of each amplifier. noise (A, 2), supply 0 … 1."""
+def idle_currents(loops, bank, mesh, noise, stray, supply):
+    """Mean currents with the amplifiers' signal voltage at zero, and per volt of each amplifier.
+
+    noise (A, 2) unit normals, stray field's rise in T/s, supply 0 … 1.
+    """
     middle, _, per_volt = columns(loops)
     factor(loops, mesh, middle)
     for a in range(len(loops)):
         s, d = 2 * a, 2 * a + 1
-        bank[a, THERMAL] = bank[a, COIL_NOISE] * noise[a, 0]
-        sense = bank[a, KEEP] * bank[a, NODE] + bank[a, THERMAL]
-        drive = bank[a, BIAS] * supply - bank[a, CAPACITOR]
+        bank[a, SENSE_EMF] = bank[a, COIL_NOISE] * noise[a, 0] - bank[a, A_SENSE] * stray
+        bank[a, DRIVE_EMF] = -bank[a, A_DRIVE] * stray
+        sense = bank[a, KEEP] * bank[a, NODE] + bank[a, SENSE_EMF]
+        drive = bank[a, BIAS] * supply - bank[a, CAPACITOR] + bank[a, DRIVE_EMF]
         mesh[s, MIDDLE] = mesh[s, FLUX] - mesh[s, LINKAGE] + bank[a, HALF] * sense
         mesh[d, MIDDLE] = mesh[d, FLUX] - mesh[d, LINKAGE] + bank[a, HALF] * drive
         for c in range(2 * len(loops)):
@@ -182,16 +193,61 @@ def carry_loops(loops, bank, mesh, supply):
         bank[a, SUPPLIED] += h * (bank[a, VOLTS] + bank[a, BIAS] * supply) * drive
         bank[a, DRIVE_HEAT] += h * bank[a, R_DRIVE] * drive * drive
         bank[a, SENSE_HEAT] += h * (bank[a, R_SENSE] * sense * sense + bank[a, G_NODE] * node * node)
-        bank[a, NOISE_WORK] += h * bank[a, THERMAL] * sense
+        bank[a, NOISE_WORK] += h * (bank[a, SENSE_EMF] * sense + bank[a, DRIVE_EMF] * drive)
 
 
 @kernel
-def circuit_step(loops, bank, mesh, noise, supply):
-    """Advance all loops by h: before it mesh holds λ, Λ and L₁, after it the currents too. noise (A, 2), supply 0 … 1."""
+def lend(home, iron, mesh):
+    """Free flux λ_k − κ_k Λ of every stage, added to what its circuit links. With L∞ = L⁰ − Σ L_k it gives the current before."""
+    for g in range(iron.shape[0]):
+        first = iron[g, EDDY] - iron[g, SHARE] * iron[g, LINKED]
+        second = iron[g, EDDY + 1] - iron[g, SHARE + 1] * iron[g, LINKED]
+        iron[g, FREE], iron[g, FREE + 1] = first, second
+        mesh[home[g], LINKAGE] += first + second
+
+
+@kernel
+def hold(home, iron, mesh):
+    """Of the free flux, take back what the stages' resistances hold off within the step: L_k/D_k of it stays, D = L_k + (h/2)R_k."""
+    for g in range(iron.shape[0]):
+        mesh[home[g], LINKAGE] -= iron[g, HELD] * iron[g, FREE] + iron[g, HELD + 1] * iron[g, FREE + 1]
+
+
+@kernel
+def carry_cores(home, iron, bank, mesh):
+    """Mean eddy currents, what the string sees of them (A), the stages' flux at the end of the step, their heat (J).
+
+    Leaves in LINKAGE all that the coil links at mid-step beyond L∞ and L₁.
+    """
+    for g in range(iron.shape[0]):
+        c, seen, heat = home[g], 0.0, 0.0
+        for k in range(2):
+            current = iron[g, PER_HENRY + k] * iron[g, FREE + k] - (1.0 - iron[g, HELD + k]) * mesh[c, MIDDLE]
+            fall = iron[g, FALL + k] * current
+            seen += iron[g, SHARE + k] * current
+            heat += fall * current
+            mesh[c, LINKAGE] += iron[g, HELD + k] * iron[g, FREE + k] - 0.5 * fall
+            iron[g, EDDY + k] -= fall
+        iron[g, SEEN] = seen
+        bank[c // 2, SENSE_HEAT + (c % 2) * (DRIVE_HEAT - SENSE_HEAT)] += heat
+
+
+@kernel
+def circuit_step(loops, solid, bank, mesh, home, iron, noise, stray, supply):
+    """Advance all loops by h: before it mesh and iron hold λ, Λ and L₁, after it the currents too.
+
+    home (H,), iron (H, 14) of the solid cores; noise (A, 2) unit normals, stray field's rise in T/s, supply 0 … 1.
+    """
+    if len(solid) > 0:
+        lend(home, iron, mesh)
     currents_before(loops, mesh)
-    idle_currents(loops, bank, mesh, noise, supply)
+    if len(solid) > 0:
+        hold(home, iron, mesh)
+    idle_currents(loops, bank, mesh, noise, stray, supply)
     aim(loops, bank, mesh, noise, supply)
     settle(loops, bank, mesh)
     drive_on(loops, bank, mesh)
+    if len(solid) > 0:
+        carry_cores(home, iron, bank, mesh)
     carry_flux(loops, mesh)
     carry_loops(loops, bank, mesh, supply)

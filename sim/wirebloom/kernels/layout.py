@@ -2,7 +2,8 @@
 
 Index letters: S strings, N partials (padded to a multiple of 16 with dead modes), J poles (a pole is one string over
 one head, ordered by string), C = 2A circuits (2a the sense coil of loop a, 2a + 1 its drive coil), A loops, K contact
-points (ordered by string), D point dampers, X external point forces, T head tables. p = 0 is towards the heads, p = 1 sideways.
+points (ordered by string), D point dampers, X external point forces, T head tables, H solid cores (two stages each).
+p = 0 is towards the heads, p = 1 sideways.
 """
 
 from typing import NamedTuple
@@ -95,6 +96,20 @@ class Circuits(NamedTuple):
     inductance: Floats  # (C, C) without the wire's share, mutual terms off the diagonal, H
     resistance: Floats  # (C,) whole series resistance (drive: coil + output + level resistor), Ω
     elastance: Floats  # (C,) 1/C of the series capacitor in the drive circuit, 0: none; sense rows 0, F⁻¹
+    area: Floats  # (C,) flux from a uniform stray field along the heads' axes, m²: signed sum of their dipoles
+
+
+class Cores(NamedTuple):
+    """Eddy currents in solid cores, as shorted turns k of their heads' coils: λ_k = L_k (i + i_k) + κ_k Λ, λ_k′ = −R_k i_k.
+
+    The coil links Σ L_k i_k with them, and the string sees the current i + Σ κ_k i_k.
+    """
+
+    circuit: Ints  # (H,) that of the head's coil
+    under: Ints  # (J,) core under every pole, −1: none
+    inductance: Floats  # (H, 2) L_k, part of the coil's own, H
+    resistance: Floats  # (H, 2) R_k, Ω
+    share: Floats  # (H, 2) κ_k of the string's flux
 
 
 class Amplifiers(NamedTuple):
@@ -133,6 +148,7 @@ class Model(NamedTuple):
     dampers: Dampers
     drivers: Drivers
     circuits: Circuits
+    cores: Cores
     amplifiers: Amplifiers
 
 
@@ -142,6 +158,7 @@ class State(NamedTuple):
     q: Floats  # (S, 2, N) modal displacement, m
     v: Floats  # (S, 2, N) modal velocity, m/s
     flux: Floats  # (C,) λ, Wb
+    eddy: Floats  # (H, 2) λ_k, Wb
     node: Floats  # (A,) sense node voltage e, V
     allpass: Floats  # (A,) x, V
     output: Floats  # (A,) amplifier voltage v_o without bias, V
@@ -151,9 +168,9 @@ class State(NamedTuple):
     clock: Ints  # (1,) steps done
     work: Floats  # (S,) work of all forces on the modes, J
     supplied: Floats  # (A,) work of the amplifiers, J
-    drive_heat: Floats  # (A,) J
-    sense_heat: Floats  # (A,) in coil and load resistances, J
-    noise_work: Floats  # (A,) work of the coil's thermal EMF, J
+    drive_heat: Floats  # (A,) in all resistances and the drive heads' cores, J
+    sense_heat: Floats  # (A,) in coil and load resistances and the sense heads' cores, J
+    noise_work: Floats  # (A,) work of the sense coil's thermal EMF and of stray fields in both coils, J
     contact_loss: Floats  # (K,) J
     damper_loss: Floats  # (D,) J
     driver_work: Floats  # (X,) J
@@ -164,6 +181,7 @@ class Inputs(NamedTuple):
 
     supply: Floats  # (n,) 0 … 1, share of the full supply
     noise: Floats  # (n, A, 2) unit normals: coil, amplifier
+    stray: Floats  # (n,) rise of a stray field along the heads' axes, T/s
     force: Floats  # (n, X) N
 
 

@@ -4,10 +4,10 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wirebloom.kernels.circuit import CHANGE, LINKAGE
+from wirebloom.kernels.circuit import CHANGE, IRON, LINKAGE, LINKED
 from wirebloom.kernels.compiler import routine
 from wirebloom.kernels.layout import Floats, Model, Rotation, State
-from wirebloom.kernels.pack import Packed, pack
+from wirebloom.kernels.pack import Packed, open_inductance, pack
 from wirebloom.kernels.poles import link
 
 
@@ -26,22 +26,33 @@ class Stored(NamedTuple):
 
 
 @routine
-def link_wires(loops, coefficient, axes, pole, rest, moved, wire, mesh):
+def link_wires(loops, solid, coefficient, axes, pole, rest, moved, wire, mesh, iron):
     """`link` for callers outside the loop."""
-    link(loops, coefficient, axes, pole, rest, moved, wire, mesh)
+    link(loops, solid, coefficient, axes, pole, rest, moved, wire, mesh, iron)
 
 
 def wires_at(packed: Packed, moved: Floats) -> tuple[Floats, Floats]:
     """Table values of every pole (J, 12) and what they add to every circuit, columns CHANGE and LINKAGE, at motion (J, 2) (m)."""
-    wire, mesh = np.zeros((moved.shape[0], 12)), np.zeros((2 * len(packed.loops), LINKAGE + 1))
-    moved = np.ascontiguousarray(moved)
-    link_wires(packed.loops, packed.coefficient, packed.axes, packed.pole, packed.rest, moved, wire, mesh)
+    wire, mesh, _ = _linked(packed, moved)
     return wire, mesh
+
+
+def _linked(packed: Packed, moved: Floats) -> tuple[Floats, Floats, Floats]:
+    """The same, and Λ (H,) over every solid core, Wb."""
+    wire, mesh = np.zeros((moved.shape[0], 12)), np.zeros((2 * len(packed.loops), LINKAGE + 1))
+    iron, moved = np.zeros((packed.home.size, IRON)), np.ascontiguousarray(moved)
+    link_wires(packed.loops, packed.solid, packed.coefficient, packed.axes, packed.pole, packed.rest, moved, wire, mesh, iron)
+    return wire, mesh, iron[:, LINKED]
 
 
 def linkages(model: Model, moved: Floats) -> Floats:
     """Flux linkage of every circuit (C,), Wb, with no current, at motion (J, 2) (m)."""
     return wires_at(pack(model), moved)[1][:, LINKAGE].copy()
+
+
+def core_linkages(model: Model, moved: Floats) -> Floats:
+    """Flux linkage of every stage of every solid core (H, 2), Wb, with no current, at motion (J, 2) (m)."""
+    return model.cores.share * _linked(pack(model), moved)[2][:, None]
 
 
 def turned(q: Floats, v: Floats, turn: Rotation) -> tuple[Floats, Floats]:
@@ -59,12 +70,15 @@ def pole_motion(model: Model, q: Floats) -> Floats:
     return np.asarray(np.einsum("jn,jpn->jp", model.poles.weight, q[pole_strings(model)]))
 
 
-def magnetic_energy(model: Model, packed: Packed, q: Floats, flux: Floats) -> float:
-    """½(λ − Λ)ᵀ i − Σ W₀ of all circuits and wires, J."""
-    wire, coil = wires_at(packed, pole_motion(model, q))
-    driven = flux - coil[:, LINKAGE]
-    current = np.linalg.solve(model.circuits.inductance + np.diag(coil[:, CHANGE]), driven)
-    return float(0.5 * driven @ current - wire[:, 0].sum())
+def magnetic_energy(model: Model, packed: Packed, q: Floats, flux: Floats, eddy: Floats) -> float:
+    """½(λ − Λ)ᵀ i − Σ W₀ of all circuits, cores and wires, J; eddy (H, 2) flux linkages of the cores, Wb."""
+    wire, coil, linked = _linked(packed, pole_motion(model, q))
+    driven, free = flux - coil[:, LINKAGE], eddy - model.cores.share * linked[:, None]
+    lent, bound = np.zeros_like(flux), np.diag(coil[:, CHANGE])
+    np.add.at(lent, model.cores.circuit, free.sum(axis=1))
+    current = np.linalg.solve(open_inductance(model.circuits.inductance, model.cores) + bound, driven - lent)
+    stages = free / model.cores.inductance - current[model.cores.circuit][:, None]
+    return float(0.5 * (driven @ current + np.sum(free * stages)) - wire[:, 0].sum())
 
 
 def electric_energy(model: Model, state: State) -> float:
@@ -86,7 +100,7 @@ def stored(model: Model, packed: Packed, state: State) -> Stored:
     return Stored(
         modal=0.5 * mass * motion,
         tension=tighter**2 * length / (8.0 * strings.stretch),
-        magnetic=magnetic_energy(model, packed, q, state.flux),
+        magnetic=magnetic_energy(model, packed, q, state.flux, state.eddy),
         electric=electric_energy(model, state),
         contact=float(0.5 * (state.contact**2).sum()),
     )

@@ -109,10 +109,10 @@ def run_steps(packed, working, inputs, record):
     Returns (status, step, where): DONE; or STRING_LOST with the pole, or CIRCUIT_LOST with the circuit, at the step
     (within this call) where a value was no longer finite or beyond all reason.
     """
-    (loops, h, body, shape, full, fine, half_fine, first, weight, pole, rest, coefficient, axes, law, contact_pole, contact_weight,
-     outside, outside_weight, damper, damper_body, damper_weight) = packed  # fmt: skip
-    q, v, bank, mesh, touch, previous, clock, work, damper_loss, driver_work, wire, bent, spare = working
-    supplies, noises, outside_forces = inputs
+    (loops, solid, h, body, shape, full, fine, half_fine, first, weight, pole, rest, coefficient, axes, law, contact_pole, contact_weight,
+     outside, outside_weight, damper, damper_body, damper_weight, home) = packed  # fmt: skip
+    q, v, bank, mesh, iron, touch, previous, clock, work, damper_loss, driver_work, wire, bent, spare = working
+    supplies, noises, strays, outside_forces = inputs
     displacements, forces, contacts, currents, nodes, outputs, capacitors, bridges = record
 
     for t in range(supplies.shape[0]):
@@ -125,13 +125,13 @@ def run_steps(packed, working, inputs, record):
         where = lost(moved)
         if where >= 0:
             return STRING_LOST, t, where
-        link(loops, coefficient, axes, pole, rest, moved, wire, mesh)
-        circuit_step(loops, bank, mesh, noise, supply)
+        link(loops, solid, coefficient, axes, pole, rest, moved, wire, mesh, iron)
+        circuit_step(loops, solid, bank, mesh, home, iron, noise, strays[t], supply)
         where = burnt(loops, mesh)
         if where >= 0:
             return CIRCUIT_LOST, t, where
 
-        pull(wire, pole, rest, mesh, force)
+        pull(solid, wire, pole, rest, mesh, iron, force)
         where = torn(force)
         if where >= 0:
             return STRING_LOST, t, where

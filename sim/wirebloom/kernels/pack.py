@@ -5,13 +5,14 @@ from typing import NamedTuple
 import numpy as np
 
 from wirebloom.kernels import circuit, contact, modes
-from wirebloom.kernels.layout import Amplifiers, Circuits, Contacts, Dampers, Floats, Ints, Model, Rotation, State, Strings
+from wirebloom.kernels.layout import Amplifiers, Circuits, Contacts, Cores, Dampers, Floats, Ints, Model, Rotation, State, Strings
 
 
 class Packed(NamedTuple):
     """A Model as the loop takes it."""
 
     loops: tuple[float, ...]  # one entry a loop: its length fixes the size of the circuits when the code is compiled
+    solid: tuple[float, ...]  # one entry if any core is solid, none: the code for eddy currents is left out
     step: float  # h, s
     body: Floats  # (S, 3): h/m (s/kg), h·stretch/μ, m/2 (kg)
     shape: Floats  # (S, 4, N): k² (m⁻²), bridge force per displacement (N/m), weights of the first two poles (0: none)
@@ -20,7 +21,7 @@ class Packed(NamedTuple):
     half_fine: Floats  # (S, 2, 4, N)
     first: Ints  # (S + 1, 2): first pole, first contact point
     weight: Floats  # (J, N)
-    pole: Ints  # (J, 2): table, circuit
+    pole: Ints  # (J, 3): table, circuit, core
     rest: Floats  # (J, 3): gap, offset (m), sign
     coefficient: Floats  # (T, G, Y, 4)
     axes: Floats  # (T, 4) start (m) and 1/step (m⁻¹) of gap and offset
@@ -32,6 +33,7 @@ class Packed(NamedTuple):
     damper: Ints  # (D, 3): string, first step, step after the last
     damper_body: Floats  # (D, 4): resistance (N·s/m), h·R·Σw²/(2m) (1), h/m (s/kg), m/2 (kg)
     damper_weight: Floats  # (D, N)
+    home: Ints  # (H,) circuit of every solid core
 
 
 class Working(NamedTuple):
@@ -39,8 +41,9 @@ class Working(NamedTuple):
 
     q: Floats  # (S, 2, N) m
     v: Floats  # (S, 2, N) m/s
-    bank: Floats  # (A, 33) every loop's constants, state, scratch and energies
+    bank: Floats  # (A, 36) every loop's constants, state, scratch and energies
     mesh: Floats  # (C, 5 + 3C + A) every circuit's flux, currents and matrices
+    iron: Floats  # (H, 14) every solid core's constants, flux and currents
     touch: Floats  # (K, 4)
     previous: Floats  # (J,) motion towards the heads one step ago, m
     clock: Ints  # (1,)
@@ -58,7 +61,7 @@ def turns(rotation: Rotation) -> Floats:
 
 
 def gears(h: float, circuits: Circuits, amplifiers: Amplifiers) -> Floats:
-    """Constants of every loop for a step h (s): the first 19 columns of its bank, (A, 19)."""
+    """Constants of every loop for a step h (s): the first 21 columns of its bank, (A, 21)."""
     half = 0.5 * h
     a = amplifiers
     gear = np.zeros((a.gain.size, circuit.NODE))
@@ -85,19 +88,51 @@ def gears(h: float, circuits: Circuits, amplifiers: Amplifiers) -> Floats:
         circuit.R_DRIVE: circuits.resistance[1::2],
         circuit.G_NODE: a.node_conductance,
         circuit.HALF: np.full(a.gain.size, half),
+        circuit.A_SENSE: circuits.area[0::2],
+        circuit.A_DRIVE: circuits.area[1::2],
     }
     for column, values in columns.items():
         gear[:, column] = values
     return gear
 
 
-def middle_inductance(inductance: Floats, gear: Floats) -> Floats:
-    """L⁰ + (h/2)·R of every circuit, its capacitances included as they act over half a step: (C, C), H."""
-    half, stiff = gear[:, circuit.HALF], inductance.copy()
+def open_inductance(inductance: Floats, cores: Cores) -> Floats:
+    """L⁰ with all of the cores' shorted turns at no resistance, L∞: (C, C), H."""
+    lessened = inductance.copy()
+    np.subtract.at(lessened, (cores.circuit, cores.circuit), cores.inductance.sum(axis=1))
+    return lessened
+
+
+def middle_inductance(h: float, inductance: Floats, gear: Floats, cores: Cores) -> Floats:
+    """L⁰ + (h/2)·R of every circuit, capacitances and cores included as they act over half a step h (s): (C, C), H."""
+    half, stiff = gear[:, circuit.HALF], open_inductance(inductance, cores)
+    held = cores.inductance * held_off(h, cores)
+    np.add.at(stiff, (cores.circuit, cores.circuit), held.sum(axis=1))
     sense = half * (gear[:, circuit.R_SENSE] + gear[:, circuit.PER_FARAD] * gear[:, circuit.KEEP])
     drive = half * (gear[:, circuit.R_DRIVE] + 0.5 * gear[:, circuit.CHARGE])
     stiff[np.diag_indices_from(stiff)] += np.stack([sense, drive], axis=1).ravel()
     return stiff
+
+
+def held_off(h: float, cores: Cores) -> Floats:
+    """(h/2)R_k/(L_k + (h/2)R_k): what the resistance of a shorted turn holds off within half a step h (s), (H, 2)."""
+    fall = 0.5 * h * cores.resistance
+    return fall / (cores.inductance + fall)
+
+
+def make_iron(h: float, cores: Cores, eddy: Floats) -> Floats:
+    """Constants of every solid core for a step h (s), and its flux eddy (H, 2) (Wb): (H, 14)."""
+    iron = np.zeros((cores.circuit.size, circuit.IRON))
+    columns = {
+        circuit.HELD: held_off(h, cores),
+        circuit.PER_HENRY: 1.0 / (cores.inductance + 0.5 * h * cores.resistance),
+        circuit.FALL: h * cores.resistance,
+        circuit.SHARE: cores.share,
+        circuit.EDDY: eddy,
+    }
+    for column, values in columns.items():
+        iron[:, column : column + 2] = values
+    return iron
 
 
 def laws(contacts: Contacts) -> Floats:
@@ -134,6 +169,7 @@ def pack(model: Model) -> Packed:
     body = [h * strings.inverse_mass, h * strings.stretch * strings.inverse_density, 0.5 / strings.inverse_mass]
     return Packed(
         loops=(1.0,) * model.amplifiers.gain.size,
+        solid=(1.0,) * min(1, model.cores.circuit.size),
         step=h,
         body=np.stack(body, axis=1),
         shape=shapes(model),
@@ -142,7 +178,7 @@ def pack(model: Model) -> Packed:
         half_fine=turns(model.half_fine),
         first=np.stack([poles.first, model.contacts.first], axis=1),
         weight=poles.weight,
-        pole=np.stack([poles.table, poles.circuit], axis=1),
+        pole=np.stack([poles.table, poles.circuit, model.cores.under], axis=1),
         rest=np.stack([poles.gap, poles.offset, poles.sign], axis=1),
         coefficient=tables.coefficient,
         axes=np.stack([tables.gap_start, 1.0 / tables.gap_step, tables.offset_start, 1.0 / tables.offset_step], axis=1),
@@ -154,15 +190,16 @@ def pack(model: Model) -> Packed:
         damper=np.concatenate([model.dampers.string[:, None], model.dampers.window], axis=1),
         damper_body=damper_bodies(h, strings, model.dampers),
         damper_weight=model.dampers.weight,
+        home=model.cores.circuit,
     )
 
 
-def make_mesh(inductance: Floats, gear: Floats) -> Floats:
-    """Circuits with their two matrices filled in: (C, 5 + 3C + A)."""
+def make_mesh(h: float, inductance: Floats, gear: Floats, cores: Cores) -> Floats:
+    """Circuits with their two matrices for a step h (s) filled in: (C, 5 + 3C + A)."""
     size = inductance.shape[0]
     mesh = np.zeros((size, circuit.INDUCTANCE + 3 * size + size // 2))
-    mesh[:, circuit.INDUCTANCE : circuit.INDUCTANCE + size] = inductance
-    mesh[:, circuit.INDUCTANCE + size : circuit.INDUCTANCE + 2 * size] = middle_inductance(inductance, gear)
+    mesh[:, circuit.INDUCTANCE : circuit.INDUCTANCE + size] = open_inductance(inductance, cores)
+    mesh[:, circuit.INDUCTANCE + size : circuit.INDUCTANCE + 2 * size] = middle_inductance(h, inductance, gear, cores)
     return mesh
 
 
@@ -186,13 +223,14 @@ def take_up(state: State, model: Model) -> Working:
     bank[:, : circuit.NODE] = gears(model.step, model.circuits, model.amplifiers)
     for name, column in LOOP_COLUMNS.items():
         bank[:, column] = getattr(state, name)
-    mesh = make_mesh(model.circuits.inductance, bank)
+    mesh = make_mesh(model.step, model.circuits.inductance, bank, model.cores)
     mesh[:, circuit.FLUX] = state.flux
     return Working(
         q=state.q,
         v=state.v,
         bank=bank,
         mesh=mesh,
+        iron=make_iron(model.step, model.cores, state.eddy),
         touch=touch,
         previous=model.poles.gap - state.last_gap,
         clock=state.clock,
@@ -209,6 +247,7 @@ def put_down(working: Working, state: State, model: Model) -> None:
     """Write a working copy back into its state."""
     state.last_gap[:] = model.poles.gap - working.previous
     state.flux[:] = working.mesh[:, circuit.FLUX]
+    state.eddy[:] = working.iron[:, circuit.EDDY : circuit.EDDY + 2]
     for name, column in LOOP_COLUMNS.items():
         getattr(state, name)[:] = working.bank[:, column]
     state.contact[:], state.contact_loss[:] = working.touch[:, contact.PSI], working.touch[:, contact.LOST]

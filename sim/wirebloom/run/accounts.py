@@ -6,16 +6,19 @@ from typing import Any
 
 import numpy as np
 
-from wirebloom.kernels.layout import Floats, Model, Record, State
+from wirebloom.kernels.layout import Floats, Ints, Model, Record, State
 from wirebloom.kernels.ledger import Stored, stored, turned
 from wirebloom.kernels.pack import Packed
+from wirebloom.run.summed import sum_parts, touching
 
 
 class Accounts:
-    """Collects a row of every slow record at the end of each frame."""
+    """Collects a row of every slow record at the end of each frame, by poles of the rig: lead (J,) is the first part of each."""
 
-    def __init__(self, model: Model, packed: Packed, state: State, rest: Floats) -> None:
+    def __init__(self, model: Model, packed: Packed, state: State, rest: Floats, lead: Ints | None = None) -> None:
         self.model, self.packed, self.rest = model, packed, rest
+        self.lead = np.arange(model.poles.gap.size) if lead is None else lead
+        self._touching = touching(model, self.lead)
         self.rows: list[dict[str, Any]] = []
         self._start = stored(model, packed, state)
         self._drive_work = np.zeros(model.poles.gap.size)
@@ -23,15 +26,15 @@ class Accounts:
 
     def open(self, state: State) -> None:
         """The row of t = 0."""
-        self._add(state, state.last_gap.copy(), np.zeros(self.model.poles.gap.size))
+        self._add(state, state.last_gap[self.lead], np.zeros(self.lead.size))
 
     def take(self, state: State, record: Record) -> None:
         """Add a frame: the state at its end and the record of its steps."""
         self._follow(record)
-        towards = record.displacement[:, :, 0]
-        contact = np.zeros(self.model.poles.gap.size)
-        contact[self.model.contacts.pole] = record.contact.max(axis=0)
-        self._add(state, (self.model.poles.gap - towards).min(axis=0), contact)
+        towards = record.displacement[:, self.lead, 0]
+        contact = np.zeros(self.lead.size)
+        contact[self._touching] = record.contact.max(axis=0)
+        self._add(state, (self.model.poles.gap[self.lead] - towards).min(axis=0), contact)
 
     def columns(self) -> dict[str, Floats]:
         """All rows so far, name → (f, …)."""
@@ -53,7 +56,7 @@ class Accounts:
             "amplitude": self._amplitudes(state),
             "least_gap": gap,
             "most_contact": contact,
-            "drive_work": self._drive_work.copy(),
+            "drive_work": sum_parts(self._drive_work, self.lead).copy(),
             **self._energies(state, now),
         }
         self.rows.append(row)

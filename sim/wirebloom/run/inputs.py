@@ -1,19 +1,20 @@
-"""What reaches the rig from outside: the supply coming up, noise, a tap."""
+"""What reaches the rig from outside: the supply coming up, noise, the mains' stray field, a tap."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from wirebloom.kernels.layout import Floats, Inputs
+from wirebloom.kernels.layout import Floats, Inputs, Model
 from wirebloom.physics.shapes import tap_force
 from wirebloom.rig import RunPlan
+from wirebloom.rig.models import Mains
 
 
 class Source:
     """Makes the inputs of any stretch of steps; the same seed gives the same noise."""
 
-    def __init__(self, plan: RunPlan, loops: int, drivers: int) -> None:
-        self.plan, self.loops, self.drivers = plan, loops, drivers
+    def __init__(self, plan: RunPlan, loops: int, drivers: int, mains: Mains | None = None) -> None:
+        self.plan, self.loops, self.drivers, self.mains = plan, loops, drivers, mains
         self._random = np.random.default_rng(plan.seed)
 
     def next(self, first: int, count: int) -> Inputs:
@@ -22,6 +23,7 @@ class Source:
         return Inputs(
             supply=self.supply(time),
             noise=self._random.standard_normal((count, self.loops, 2)),
+            stray=np.zeros(count) if self.mains is None else field_rise(self.mains, time),
             force=self.force(time),
         )
 
@@ -36,3 +38,18 @@ class Source:
         if self.drivers == 0 or start.force is None or start.duration is None:
             return np.zeros((time.size, self.drivers))
         return np.repeat(tap_force(start.force, start.duration, time)[:, None], self.drivers, axis=1)
+
+
+def field_rise(mains: Mains, time: Floats) -> Floats:
+    """dB/dt of the mains' stray field at times (s), T/s; B is a sum of sines that all begin at t = 0."""
+    omega, peak = 2.0 * np.pi * mains.frequency, np.sqrt(2.0) * mains.field
+    rise = np.zeros(time.size)
+    for order, share in enumerate((1.0, *mains.harmonics), start=1):
+        rise += peak * share * order * omega * np.cos(order * omega * time)
+    return rise
+
+
+def no_inputs(model: Model, steps: int) -> Inputs:
+    """Steps with the supply up and nothing else."""
+    loops, drivers = model.amplifiers.gain.size, model.drivers.string.size
+    return Inputs(np.ones(steps), np.zeros((steps, loops, 2)), np.zeros(steps), np.zeros((steps, drivers)))

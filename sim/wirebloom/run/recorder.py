@@ -25,10 +25,10 @@ def blank_record(model: Model, steps: int) -> Record:
 
 
 class Recorder:
-    """Samples a whole run at the audio rate."""
+    """Samples a whole run at the audio rate: records formed like `blank`, one step in `every`."""
 
-    def __init__(self, model: Model, every: int, samples: int) -> None:
-        shapes = {name: array.shape[1:] for name, array in blank_record(model, 1)._asdict().items()}
+    def __init__(self, blank: Record, every: int, samples: int) -> None:
+        shapes = {name: array.shape[1:] for name, array in blank._asdict().items()}
         self.found = {name: np.zeros((samples, *shape), dtype=np.float32) for name, shape in shapes.items()}
         self.sampler = Sampler(sum(prod(shape) for shape in shapes.values()), every)
         self.count = 0

@@ -19,8 +19,9 @@ from wirebloom.kernels.loop import DONE, STRING_LOST, begin, run_steps
 from wirebloom.kernels.pack import Packed, Working, pack, put_down, take_up
 from wirebloom.physics.shapes import shape_along
 from wirebloom.run.accounts import Accounts
-from wirebloom.run.inputs import Source
+from wirebloom.run.inputs import Source, no_inputs
 from wirebloom.run.recorder import Recorder, blank_record
+from wirebloom.run.summed import owner, summed
 from wirebloom.take.sheet import Sheet
 from wirebloom.take.take import Frames, Shape, Take
 
@@ -35,6 +36,7 @@ class Engine:
     def __init__(self, compiled: Compiled) -> None:
         self.model: Model = compiled.model
         self.sheet = compiled.sheet
+        self.lead = compiled.parts.lead
         self.state = deepcopy(compiled.state)
         self.packed: Packed = pack(self.model)
         self.working: Working = take_up(self.state, self.model)
@@ -42,9 +44,7 @@ class Engine:
 
     def begin(self) -> None:
         """Compile the loop if this machine has not yet done so (some ten seconds, once), and move the strings half a step ahead."""
-        loops, drivers = self.model.amplifiers.gain.size, self.model.drivers.string.size
-        none = Inputs(np.zeros(0), np.zeros((0, loops, 2)), np.zeros((0, drivers)))
-        run_steps(self.packed, self.working, none, blank_record(self.model, 0))
+        run_steps(self.packed, self.working, no_inputs(self.model, 0), blank_record(self.model, 0))
         begin(self.model, self.state)  # type: ignore[no-untyped-call]
 
     def step(self, inputs: Inputs, record: Record) -> None:
@@ -61,6 +61,7 @@ class Engine:
         self.kernel_s += time.perf_counter() - started
         put_down(self.working, self.state, self.model)
         if status != DONE:
+            where = owner(self.model, self.lead, where) if status == STRING_LOST else where
             raise diverged(self.sheet, (first + step) * self.model.step, status, where)
 
 
@@ -108,18 +109,18 @@ def simulate(compiled: Compiled, progress: Callable[[float], None] | None = None
     frame, every = round(plan.frame * plan.rate), round(plan.rate / plan.audio_rate)
     frames = max(1, round(plan.duration / plan.frame))
     engine = Engine(compiled)
-    source = Source(plan, model.amplifiers.gain.size, model.drivers.string.size)
-    recorder = Recorder(model, every, frames * frame // every)
+    source = Source(plan, model.amplifiers.gain.size, model.drivers.string.size, compiled.rig.room.mains)
+    recorder = Recorder(summed(blank_record(model, 1), engine.lead), every, frames * frame // every)
     if progress is not None:
         progress(0.0)
     engine.begin()
-    accounts = Accounts(model, engine.packed, engine.state, compiled.rest)
+    accounts = Accounts(model, engine.packed, engine.state, compiled.rest, engine.lead)
     accounts.open(engine.state)
     record, status = blank_record(model, frame), "complete"
     try:
         for number in range(frames):
             engine.step(source.next(number * frame, frame), record)
-            recorder.take(record)
+            recorder.take(summed(record, engine.lead))
             accounts.take(engine.state, record)
             if progress is not None:
                 progress((number + 1) * plan.frame)
@@ -154,9 +155,7 @@ def follow_shape(compiled: Compiled, engine: Engine) -> Shape:
     """The strings' shape over the period of the first string's partial 1 that follows the run's end."""
     sheet, model = compiled.sheet, engine.model
     steps = max(1, round(compiled.plan.rate / float(sheet.strings[0].frequency_Hz[0, 0]) / PHASES))
-    loops, drivers = model.amplifiers.gain.size, model.drivers.string.size
-    quiet = Inputs(np.ones(steps), np.zeros((steps, loops, 2)), np.zeros((steps, drivers)))
-    record = blank_record(model, steps)
+    quiet, record = no_inputs(model, steps), blank_record(model, steps)
     x = np.stack([np.linspace(0.0, string.length_m, PLACES) for string in sheet.strings])
     pictures: list[Floats] = []
     with suppress(DivergedError):  # the take itself is whole: it keeps the pictures there are
