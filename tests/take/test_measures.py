@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from bands import banded
 from synthetic import Tone, synthetic_take
 from wirebloom.take.measures import measure
 from wirebloom.take.summary import summary
@@ -17,9 +18,9 @@ KEYS = {
 UNITLESS = {
     "title", "status", "seed", "starts", "outcome", "dominant_partial", "dominant_at_head", "buzz", "clearance_head", "ledger_residual",
     "ledger_drift", "realtime_factor", "drive_crest", "drive_saturated", "digest", "name", "string", "partial", "polarisation",
-    "strings", "loops", "growth",
+    "strings", "loops", "growth", "band_note", "head", "equilibrium",
 }  # fmt: skip
-UNITS = ("_s", "_per_s", "_Hz", "_cent", "_mm", "_V", "_A", "_W", "_N")
+UNITS = ("_s", "_per_s", "_Hz", "_cent", "_mm", "_V", "_A", "_W", "_N", "_N_per_A", "_ohm", "_H")
 
 
 def without(take, *, poles=False):
@@ -94,7 +95,7 @@ def test_silence_is_dying_and_has_no_pitch():
 
 @pytest.mark.parametrize("strings", [1, 3])
 def test_keys_end_in_their_unit(strings):
-    found = answer(synthetic_take(strings=strings, touch=1.2))
+    found = answer(banded(synthetic_take(strings=strings, touch=1.2)))
     for key, value in numbers(found):
         assert key in UNITLESS or (key.endswith(UNITS) and (value is None or np.isfinite(value))), key
 

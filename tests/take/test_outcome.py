@@ -11,6 +11,7 @@ import pytest
 
 from synthetic import Tone, synthetic_take
 from wirebloom.take.measures import measure
+from wirebloom.take.outcome import outcome
 
 STEADY = Tone(growth=0.0)
 
@@ -125,3 +126,13 @@ def test_a_faint_string_at_another_pitch_is_only_carried(cents, outcome):
 def test_a_single_string_is_never_carried():
     """However far gain and magnets pull it: there is nobody else to move it."""
     assert measure(synthetic_take([Tone(growth=0.0, cents=-690.0)])).leading.outcome == "sustained"
+
+
+def test_noise_that_passes_one_per_cent_now_and_then_is_no_note():
+    """A silent string under a loop of noise: whether 0, 3 or 49 of a hundred frames pass the limit, nothing has started."""
+    take = synthetic_take([Tone(final=1e-8, growth=0.0)])
+    linear = np.ones(take.frames.time.size, dtype=bool)
+    for passing in (0, 3, 49):
+        linear[-passing - 1 : -1] = False
+        assert outcome(take, 0, linear, None, None) == "dying"
+    assert outcome(take, 0, np.zeros_like(linear), None, None) == "sustained"

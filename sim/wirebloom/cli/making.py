@@ -11,7 +11,7 @@ from wirebloom.cli.interrupt import stoppable
 from wirebloom.cli.progress import progress
 from wirebloom.compile import compile_rig
 from wirebloom.rig import Rig, RunPlan
-from wirebloom.run import simulate
+from wirebloom.run import simulate, simulate_banded
 from wirebloom.take.take import Take
 
 INTERRUPTED = 130
@@ -33,12 +33,12 @@ def short_name(scenario: str) -> str:
     return path.resolve().parent.name if path.name == "take.h5" else path.stem
 
 
-def make_take(name: str, rig: Rig, plan: RunPlan) -> Take:
-    """Compile and run a rig, with its progress on stderr under this name."""
+def make_take(name: str, rig: Rig, plan: RunPlan, *, band: bool = False) -> Take:
+    """Compile and run a rig, with its progress on stderr under this name; with both ends of its band if these are wanted."""
     with progress(name, plan.duration) as report:
         compiled = compile_rig(rig, plan)
         with stoppable(report) as stoppable_report:
-            return simulate(compiled, stoppable_report)
+            return (simulate_banded if band else simulate)(compiled, stoppable_report)
 
 
 def scenario_copy(take: Take) -> str:

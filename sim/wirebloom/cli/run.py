@@ -28,7 +28,7 @@ def command(arguments: argparse.Namespace) -> int:
     rig, plan = load(arguments.scenario, overrides(arguments))  # before any folder is made for a name that nothing has
     planned = [TAKE, SCENARIO, *planned_wavs(), *([] if arguments.no_figures else FIGURES), SUMMARY]
     claim(folder, planned)
-    take = make_take(name, rig, plan)
+    take = make_take(name, rig, plan, band=not arguments.no_band)
     measures = measure(take)
     with fresh(folder, planned) as written:
         answer = _write(take, measures, folder, written, figures=not arguments.no_figures)

@@ -21,12 +21,15 @@ class Variable(NamedTuple):
     long_name : str
     text : bool
         Words instead of numbers.
+    absent : float, str or None
+        What stands for it in a file that was written before there was such a variable; None: no file is without it.
     """
 
     dims: tuple[str, ...]
     units: str
     long_name: str
     text: bool = False
+    absent: float | str | None = None
 
 
 Table = dict[str, Variable]
@@ -58,7 +61,7 @@ FRAMES: Table = {
     "capacitor_energy": Variable(_FRAME, "J", "energy stored in capacitors"),
     "contact_energy": Variable(_FRAME, "J", "energy stored in contacts"),
     "supplied": Variable(_LOOPS, "J", "work of the amplifier since the start"),
-    "noise": Variable(_LOOPS, "J", "work of the sensing coils' thermal noise since the start"),
+    "noise": Variable(_LOOPS, "J", "work of the sensing coils' thermal noise and of the mains' field in all coils since the start"),
     "external": Variable(_FRAME, "J", "work of outside forces since the start"),
     "string_loss": Variable(_FRAME_STRINGS, "J", "energy lost in the string since the start"),
     "drive_heat": Variable(_LOOPS, "J", "heat in the drive circuit since the start"),
@@ -116,6 +119,11 @@ POLES: Table = {
     "role": Variable(_POLE, "1", "sense, drive or idle", text=True),
     "loop": Variable(_POLE, "1", "name of the head's loop", text=True),
     "weight": Variable(("pole", "partial"), "1", "shape weight of the partial at the head"),
+    "factor_low": Variable(_POLE, "1", "weak end of the band of the force factor, over its value", absent=1.0),
+    "factor_high": Variable(_POLE, "1", "strong end of the band of the force factor, over its value", absent=1.0),
+    "pull_low": Variable(_POLE, "1", "weak end of the band of the pull, over its value", absent=1.0),
+    "pull_high": Variable(_POLE, "1", "strong end of the band of the pull, over its value", absent=1.0),
+    "band_note": Variable(_POLE, "1", "how a measured value narrowed the band", text=True, absent=""),
 }
 
 _LOOP = ("loop",)
@@ -134,6 +142,24 @@ LOOPS: Table = {
     "coil_resistance_ohm": Variable(_LOOP, "ohm", "resistance of the driving coils"),
     "quiescent_A": Variable(_LOOP, "A", "quiescent current of the amplifier"),
     "mutual_H": Variable(_LOOP, "H", "mutual inductance of sense and drive circuit"),
+}
+
+_END, _ENDS = ("end",), ("end", "string")
+
+BAND: Table = {
+    "status": Variable(_END, "1", "complete, or diverged where the run at this end left all bounds", text=True),
+    "equilibrium": Variable(_ENDS, "1", "kind of static equilibrium over the heads", text=True),
+    "outcome": Variable(_ENDS, "1", "sustained, growing, dying or carried; empty for a run too short to tell", text=True),
+    "start_time_s": Variable(_ENDS, "s", "time to 90 % of the final amplitude; -1: none"),
+    "growth_rate_per_s": Variable(_ENDS, "1/s", "growth rate of the dominant partial; 0: none could be read"),
+    "dominant_partial": Variable(_ENDS, "1", "loudest partial at the bridge; 0: none"),
+    "pitch_Hz": Variable(_ENDS, "Hz", "pitch of the dominant partial; 0: none"),
+    "bridge_force_N": Variable(_ENDS, "N", "amplitude of the bridge force over the last half second"),
+    "clearance_mm": Variable(_ENDS, "mm", "least gap in motion, 0 once a face is met; -1: no head"),
+    "head": Variable(_ENDS, "1", "head at which it is reached", text=True),
+    "first_touch_s": Variable(_ENDS, "s", "time of the first contact; -1: none"),
+    "buzz": Variable(_ENDS, "1", "none, early, occasional, steady or resting", text=True),
+    "level_N": Variable(("frame", "end", "string"), "N", "amplitude of the bridge force, all partials by power"),
 }
 
 PARTIALS = "partials"  # beside the fields of strings and poles: how many values along "partial" are theirs

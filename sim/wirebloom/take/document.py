@@ -7,6 +7,7 @@ import numpy as np
 
 from wirebloom.take import contents
 from wirebloom.take.attributes import fault, read_family, read_number, read_text, read_texts, read_whole, write_attributes
+from wirebloom.take.band_columns import band_arrays, band_of
 from wirebloom.take.columns import to_columns, to_rows
 from wirebloom.take.scales import Axis, labels, numbers, read_group, write_group
 from wirebloom.take.sheet import LoopSheet, PoleSheet, Sheet, StringSheet
@@ -34,6 +35,9 @@ def write_take(file: h5py.File, take: Take) -> None:
     pictures = {"time": shape.time, "place": shape.x, "displacement": shape.displacement}
     write_group(file.create_group("shape"), contents.SHAPE, pictures, names | counts)
     _write_sheet(file.create_group("sheet"), sheet, names)
+    if take.band is not None:
+        axes = names | {"frame": numbers(frames.time.size, "number of the frame"), "end": labels(tuple(take.band.ends), "end of the band")}
+        write_group(file.create_group("band"), contents.BAND, band_arrays(take.band), axes)
 
 
 def _partials(count: int) -> Axis:
@@ -90,6 +94,7 @@ def read_take(file: h5py.File) -> Take:
         frames=Frames(**read_group(_group(file, "frames"), contents.FRAMES)),
         shape=Shape(time=shape["time"], x=shape["place"], displacement=shape["displacement"]),
         wall=read_family(file, "wall_", read_number),
+        band=band_of(read_group(_group(file, "band"), contents.BAND)) if "band" in file else None,
     )
 
 

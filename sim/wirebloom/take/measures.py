@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from wirebloom.take.balance import ledger_drift, ledger_residual
+from wirebloom.take.band import STARTS
 from wirebloom.take.electrics import LoopMeasures, loop_measures
 from wirebloom.take.growth import Growth, growth, linear_rows
 from wirebloom.take.levels import bridge_power, head_power, loudest, settled
@@ -22,7 +23,6 @@ from wirebloom.take.pitch import cents_between, pitch
 from wirebloom.take.take import Take
 from wirebloom.take.window import poles_of
 
-STARTS = ("sustained", "growing")
 KEPT = 12  # partials whose level is kept
 
 

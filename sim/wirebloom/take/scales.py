@@ -113,6 +113,8 @@ def read_group(group: h5py.Group, table: Table) -> Arrays:
 
 def _get(group: h5py.Group, name: str, variable: Variable, sizes: dict[str, int]) -> NDArray[Any]:
     key, dataset = f"{group.name}/{name}", group.get(name)
+    if dataset is None and variable.absent is not None:
+        return np.full(tuple(sizes[dim] for dim in variable.dims), variable.absent, dtype=object if variable.text else np.float64)
     if not isinstance(dataset, h5py.Dataset):
         raise fault(key, "in the file", "nothing")
     due = tuple(sizes.setdefault(dim, size) for dim, size in zip(variable.dims, dataset.shape, strict=False))

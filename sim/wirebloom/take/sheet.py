@@ -69,6 +69,12 @@ class PoleSheet:
         "sense", "drive" or "idle".
     loop : str
         Name of its loop; empty for an idle head.
+    weight : (N,) ndarray
+        Shape weights of the string's partials at this head.
+    factor_low, factor_high, pull_low, pull_high : float
+        Weak and strong end of the band of force factor and pull, over their values here; 1 where no band is known.
+    band_note : str
+        How a measured value narrowed the band; empty if none did.
     """
 
     head: str
@@ -86,7 +92,12 @@ class PoleSheet:
     flange_recess_m: float
     role: str
     loop: str
-    weight: Floats  # (N,) shape weights of the string's partials at this head
+    weight: Floats
+    factor_low: float = 1.0
+    factor_high: float = 1.0
+    pull_low: float = 1.0
+    pull_high: float = 1.0
+    band_note: str = ""
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,8 @@ Format, version 1
 Groups ``signals``, ``frames`` and ``shape`` hold the arrays of a take, ``sheet/strings``, ``sheet/poles`` and ``sheet/loops``
 one row a string, pole and loop; `wirebloom.take.contents` lists every variable. Dimensions: time, pole, polarisation, loop,
 string, partial, frame, phase, x, and sense_head, drive_head for the heads in series in a loop. Strings with fewer partials
-than others are filled with 0 beyond the number in ``partials``.
+than others are filled with 0 beyond the number in ``partials``. A group ``band``, where there is one, has what the run came to at
+both ends of what is known of its heads.
 
 Attributes of the root: ``kind`` ("wirebloom take"), ``format_version``, ``title``, ``digest``, ``scenario``, ``overrides``,
 ``seed``, ``status``, ``duration_s``, ``rate_Hz``, ``audio_rate_Hz``; ``version_…`` of every package, ``wall_…`` for the time it

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Any
 
+from wirebloom.take.band_summary import band_summary
 from wirebloom.take.electrics import LoopMeasures
 from wirebloom.take.measures import Measures, StringMeasures
 from wirebloom.take.nearness import Nearness
+from wirebloom.take.sheet import PoleSheet
 from wirebloom.take.take import Take
 
 POLARISATIONS = ("towards the heads", "sideways")
@@ -32,14 +34,37 @@ def summary(take: Take, measures: Measures) -> dict[str, Any]:
         "realtime_factor": measures.realtime_factor,
         "ledger_residual": measures.ledger_residual,
         "ledger_drift": measures.ledger_drift,
+        "heads": [_head(pole) for pole in take.sheet.poles],
+        "band": band_summary(take.band, measures.strings.index(measures.leading), measures.leading),
         "digest": take.sheet.digest,
     }
     if len(measures.strings) > 1:
         answer["string"] = measures.leading.name
-        answer["strings"] = [{"name": string.name} | _sounding(string) | _near(string.near) for string in measures.strings]
+        answer["strings"] = [_several(take, index, string) for index, string in enumerate(measures.strings)]
     if len(measures.loops) > 1:
         answer["loops"] = [asdict(loop) for loop in measures.loops]
     return answer
+
+
+def _several(take: Take, index: int, string: StringMeasures) -> dict[str, Any]:
+    return {"name": string.name} | _sounding(string) | _near(string.near) | {"band": band_summary(take.band, index, string)}
+
+
+def _head(pole: PoleSheet) -> dict[str, Any]:
+    return {
+        "name": pole.head,
+        "string": pole.string,
+        "gap_mm": 1e3 * pole.gap_m,
+        "force_factor_N_per_A": pole.force_factor_N_per_A,
+        "force_factor_low_N_per_A": pole.force_factor_N_per_A * pole.factor_low,
+        "force_factor_high_N_per_A": pole.force_factor_N_per_A * pole.factor_high,
+        "static_pull_N": pole.pull_N,
+        "static_pull_low_N": pole.pull_N * pole.pull_low,
+        "static_pull_high_N": pole.pull_N * pole.pull_high,
+        "band_note": pole.band_note or None,
+        "resistance_ohm": pole.resistance_ohm,
+        "inductance_H": pole.inductance_H,
+    }
 
 
 def _sounding(string: StringMeasures) -> dict[str, Any]:

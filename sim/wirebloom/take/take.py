@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from wirebloom.take.band import Band
 from wirebloom.take.sheet import Sheet
 
 Floats = NDArray[np.float64]
@@ -135,6 +136,8 @@ class Take:
     signals, frames, shape
     wall : dict
         kernel_s, realtime_factor.
+    band : Band or None
+        The same run at the weak and the strong end of what is known of its heads; None if these were not run.
     """
 
     sheet: Sheet
@@ -150,3 +153,4 @@ class Take:
     frames: Frames
     shape: Shape
     wall: dict[str, float]
+    band: Band | None = None

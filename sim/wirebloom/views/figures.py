@@ -10,10 +10,11 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from wirebloom.views.bloom import bloom, head_bands
 from wirebloom.views.electrics import drive_current, drive_voltage, energy_accounts, ledger_residual
 from wirebloom.views.motion import clearance, last_periods, string_motion, string_shape
 from wirebloom.views.partials import partial_lines, partial_map
-from wirebloom.views.style import panels, save, share_x
+from wirebloom.views.style import APART, panels, save, share_x
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -21,8 +22,8 @@ if TYPE_CHECKING:
     from wirebloom.take.take import Take
 
 __all__ = [
-    "FIGURES", "clearance", "drive_current", "drive_voltage", "energy_accounts", "last_periods", "ledger_residual",
-    "partial_lines", "partial_map", "string_motion", "string_shape", "write_figures",
+    "FIGURES", "bloom", "clearance", "drive_current", "drive_voltage", "energy_accounts", "head_bands", "last_periods",
+    "ledger_residual", "partial_lines", "partial_map", "string_motion", "string_shape", "write_figures",
 ]  # fmt: skip
 
 MOST = 6  # rows of a page: more would be neither readable nor quick
@@ -106,8 +107,21 @@ def shape_page(take: Take) -> Figure:
     return figure
 
 
+def bloom_page(take: Take) -> Figure:
+    """Return how each string comes up between the weak and the strong end of the band, and how wide that of each head is."""
+    present = len(take.sheet.strings)
+    shown = min(present, MOST // 2)
+    title = _title(take, "how it comes up over the band", shown, present, "strings")
+    figure, axes = panels(shown + 1, 1, height=2.0, title=title, right=0.79, between=APART)
+    for string in range(shown):
+        bloom(take, axes[string, 0], string=string)
+    head_bands(take, axes[shown, 0])
+    return figure
+
+
 FIGURES: dict[str, Callable[[Take], Figure]] = {
     "motion.png": motion_page,
+    "bloom.png": bloom_page,
     "partials.png": partials_page,
     "drive.png": drive_page,
     "clearance.png": clearance_page,
@@ -121,6 +135,8 @@ def _drawable(take: Take) -> list[str]:
     empty = set()
     if not take.sheet.poles:
         empty |= {"motion.png", "clearance.png"}
+    if take.band is None:
+        empty |= {"bloom.png"}
     if not take.sheet.loops:
         empty |= {"drive.png"}
     if not len(take.shape.time):

@@ -18,6 +18,7 @@ Array = NDArray[np.floating]
 
 DPI = 110
 WIDTH, ABOVE, BELOW, BETWEEN = 8.0, 0.58, 0.52, 0.4  # inches
+APART = 0.72  # inches between rows that do not share the numbers along x
 LEFT = 0.088  # of the width
 LONGEST = 90  # letters of a title that fit
 COLUMNS = 700  # an envelope is drawn with so many steps: about one a pixel
@@ -64,21 +65,28 @@ def line_style(index: int, points: int = 200) -> dict[str, Any]:
 
 
 def panels(
-    rows: int, columns: int, *, height: float, widths: Sequence[float] | None = None, title: str = "", right: float = 0.975
+    rows: int,
+    columns: int,
+    *,
+    height: float,
+    widths: Sequence[float] | None = None,
+    title: str = "",
+    right: float = 0.975,
+    between: float = BETWEEN,
 ) -> tuple[Figure, Any]:
-    """Return a figure of the house's width with ``rows × columns`` axes, each ``height`` inches high.
+    """Return a figure of the house's width with ``rows × columns`` axes, each ``height`` inches high and ``between`` apart.
 
     Margins are given in inches and not searched for: that search costs more than all the drawing.
     """
     from matplotlib.backends.backend_agg import FigureCanvasAgg  # noqa: PLC0415 - half a second, only where pictures are wanted
     from matplotlib.figure import Figure  # noqa: PLC0415
 
-    total = rows * height + (rows - 1) * BETWEEN + ABOVE + BELOW
+    total = rows * height + (rows - 1) * between + ABOVE + BELOW
     figure = Figure(figsize=(WIDTH, total), dpi=DPI)
     FigureCanvasAgg(figure)
     axes = figure.subplots(rows, columns, squeeze=False, width_ratios=widths)
     figure.subplots_adjust(
-        left=LEFT, right=right, top=1.0 - ABOVE / total, bottom=BELOW / total, hspace=BETWEEN / height, wspace=0.26
+        left=LEFT, right=right, top=1.0 - ABOVE / total, bottom=BELOW / total, hspace=between / height, wspace=0.26
     )  # fmt: skip
     figure.text(0.012, 1.0 - 0.1 / total, plain(title), ha="left", va="top", fontsize=11, color=INK)
     return figure, axes

@@ -2,39 +2,22 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
-from wirebloom.views.amounts import amount, figures
+from wirebloom.views.amounts import figures
+from wirebloom.views.band_words import Ranges, at_the_ends, listed, ranged, ranges
 from wirebloom.views.silence import not_starting
+from wirebloom.views.verdict_rows import seconds, verdict_rows
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from wirebloom.take.electrics import LoopMeasures
-    from wirebloom.take.measures import Measures, StringMeasures
+    from wirebloom.take.measures import Measures
     from wirebloom.take.nearness import Nearness
-    from wirebloom.take.sheet import PoleSheet, StringSheet
     from wirebloom.take.take import Take
 
-EQUILIBRIA = {
-    "free": "free: rests clear of every face",
-    "bistable": "bistable: rests free, but a push can leave it stuck on a face",
-    "latched": "latched: the magnets hold it on a face",
-}
-BUZZES = {
-    "early": "not in the last second",
-    "occasional": "now and then in the last second",
-    "steady": "steadily in the last second",
-    "resting": "and stays on it",
-}
-
-
-UNSOUND = 0.05  # of the energy stored; takes of nothing but noise have shown 2 % without a figure that matters being wrong
-DB_60 = math.log(1000.0)
 FAINT = 0.01  # of the loudest string's bridge force: 40 dB below it a string is drowned
-MOST = 6  # heads with a row of their own
 
 
 class Verdict(NamedTuple):
@@ -65,7 +48,7 @@ def verdict(take: Take, measures: Measures) -> Verdict:
     measures : Measures
         Of the same take.
     """
-    return Verdict(headline(take, measures), tuple(_rows(take, measures)), take.sheet.limits, take.sheet.cautions)
+    return Verdict(headline(take, measures), tuple(verdict_rows(take, measures)), take.sheet.limits, take.sheet.cautions)
 
 
 def headline(take: Take, measures: Measures) -> str:
@@ -73,8 +56,9 @@ def headline(take: Take, measures: Measures) -> str:
     stopped = f"Stopped early, at {figures(take.duration_s)} s. " if take.status == "interrupted" else ""
     latched = [string.name for string in take.sheet.strings if string.equilibrium == "latched"]
     if latched:
-        return f"{stopped}The magnets hold {_listed(latched)} on a face: more gap or weaker magnets first."
-    return stopped + (_several(measures) if len(measures.strings) > 1 else _sentence(take, measures))
+        return f"{stopped}The magnets hold {listed(latched)} on a face: more gap or weaker magnets first.{at_the_ends(take, measures)}"
+    told = _several(measures) if len(measures.strings) > 1 else _sentence(take, measures)
+    return stopped + told + at_the_ends(take, measures)
 
 
 def _several(measures: Measures) -> str:
@@ -84,17 +68,17 @@ def _several(measures: Measures) -> str:
         return "No string starts."
     whole = "All strings start" if len(names) == len(measures.strings) else f"{len(names)} of {len(measures.strings)} strings start"
     touching = [string.name for string in measures.strings if string.near.first_touch_s is not None]
-    told = f"{whole} ({_listed(names)})"
+    told = f"{whole} ({listed(names)})"
     if touching:
-        return f"{told}, but {_listed(touching)} will buzz: first touch after {_seconds(measures.near.first_touch_s)}."
-    return f"{told}{_clear(measures.near)}{_hardly_heard(measures)}."
+        return f"{told}, but {listed(touching)} will buzz: first touch after {seconds(measures.near.first_touch_s)}."
+    return f"{told}{_clear(measures.near, {})}{_hardly_heard(measures)}."
 
 
 def _hardly_heard(measures: Measures) -> str:
     """Return which of the strings that start are drowned by the loudest one."""
     loudest = measures.leading.bridge_force_N
     faint = [string.name for string in measures.strings if string.starts and string.bridge_force_N < FAINT * loudest]
-    return f"; {_listed(faint)} can hardly be heard beside {measures.leading.name}" if faint else ""
+    return f"; {listed(faint)} can hardly be heard beside {measures.leading.name}" if faint else ""
 
 
 def _sentence(take: Take, measures: Measures) -> str:
@@ -104,150 +88,33 @@ def _sentence(take: Take, measures: Measures) -> str:
         return "It ran too short a time to tell: give it at least a second."
     if not string.starts:
         return not_starting(take, measures, 0)
+    found = ranges(take, 0, string)
     if string.outcome == "growing":
-        return f"It starts, and is still growing when the run ends{_touching(string.near, ', ')}: run longer to see where it settles."
+        near = _touching(string.near, ", ", found)
+        return f"It starts, and is still growing when the run ends{near}: run longer to see where it settles."
     tone = "" if string.pitch_Hz is None else f" ({string.pitch_Hz:.1f} Hz)"
-    begun = f"It starts: near full level after {_seconds(string.start_time_s)}"
+    begun = "It starts: near full level after an unknown time"
+    if string.start_time_s is not None:
+        begun = f"It starts: near full level after {ranged(found, 'start_time_s', string.start_time_s)} s"
     if string.start_time_s == 0.0:
         begun = "It sounds from the first moment"
-    return f"{begun} on partial {string.dominant_partial}{tone}{_touching(string.near, ', but buzzes: ')}."
+    return f"{begun} on partial {string.dominant_partial}{tone}{_touching(string.near, ', but buzzes: ', found)}."
 
 
-def _touching(near: Nearness, joint: str) -> str:
+def _touching(near: Nearness, joint: str, found: Ranges) -> str:
     """Return since when the string touches, or how clear it stays."""
     if near.first_touch_s is None:
-        return _clear(near)
-    since = "the first moment" if near.first_touch_s == 0.0 else _seconds(near.first_touch_s)
+        return _clear(near, found)
+    since = "the first moment" if near.first_touch_s == 0.0 else seconds(near.first_touch_s)
     return f"{joint}touches {near.head} from {since} on"
 
 
-def _clear(near: Nearness) -> str:
-    return "" if near.clearance_mm is None else f", {figures(near.clearance_mm, 2)} mm clear of {near.head}"
-
-
-def _seconds(value: float | None) -> str:
-    return "an unknown time" if value is None else f"{figures(value, 2)} s"
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def _rows(take: Take, measures: Measures) -> Iterator[tuple[str, str]]:
-    """Yield name and figures of each matter, in the order in which they decide."""
-    for string in measures.strings:
-        yield string.name, _sounding(string)
-    yield "nearest", _nearest(measures.near)
-    for loop in measures.loops:
-        yield f"drive of {loop.name}", _drive(loop)
-    if len(take.sheet.poles) <= MOST:
-        for pole in take.sheet.poles:
-            yield f"head {pole.head}", _pole(pole)
-    else:
-        yield f"{len(take.sheet.poles)} heads", _all_poles(take.sheet.poles)
-    for sheet in _strings_to_tell_of(take.sheet.strings):
-        yield f"{sheet.name} at rest", _rest(sheet)
-    yield "run", _run(take, measures)
-
-
-def _strings_to_tell_of(strings: Sequence[StringSheet]) -> list[StringSheet]:
-    """Return all strings, or of many those that do not rest free and the one with the most stress for its strength."""
-    if len(strings) <= MOST // 2:
-        return list(strings)
-    worst = max(strings, key=lambda sheet: sheet.stress_Pa / sheet.strength_min_Pa)
-    return [sheet for sheet in strings if sheet.equilibrium != "free" or sheet is worst]
-
-
-def _sounding(string: StringMeasures) -> str:
-    if string.outcome == "carried":
-        return f"carried: moves only at a louder string's pitch ({string.pitch_Hz:.1f} Hz), and does not sound by itself"
-    parts = [string.outcome or "too short to tell"]
-    if string.start_time_s is not None:
-        parts.append(f"90 % of its level after {_seconds(string.start_time_s)}")
-    parts += _rate(string)
-    if string.dominant_partial is not None and string.starts is not False:
-        parts.append(f"partial {string.dominant_partial} leads{_pitch(string)}")
-        if string.dominant_at_head not in (None, string.dominant_partial):
-            parts.append(f"over the drive head partial {string.dominant_at_head}")
-    return ", ".join(parts)
-
-
-def _rate(string: StringMeasures) -> list[str]:
-    """Return how fast it grows, or of a dying string how fast it decays; a rate against the outcome is one of the start, and left out."""
-    rate = string.growth_rate_per_s
-    if rate is None or rate == 0.0 or (rate > 0.0) == (string.outcome == "dying"):
-        return []
-    return [f"growth {figures(rate)} per s" if rate > 0.0 else f"falls by 60 dB in {figures(DB_60 / -rate)} s"]
-
-
-def _pitch(string: StringMeasures) -> str:
-    if string.pitch_Hz is None:
-        return ""
-    times = "" if string.dominant_partial == 1 else f"{string.dominant_partial} × "
-    off = "" if string.cents is None else f", {string.cents:+.1f} cents from {times}the tuned pitch"
-    return f" at {string.pitch_Hz:.1f} Hz{off}"
-
-
-def _nearest(near: Nearness) -> str:
-    if near.first_touch_s is not None:
-        return f"touches {near.head} first at {figures(near.first_touch_s)} s, {BUZZES[near.buzz]}"
+def _clear(near: Nearness, found: Ranges) -> str:
+    """Return how clear it stays, over the ends of the band if it does so at both."""
     if near.clearance_mm is None:
-        return "no head under any string"
-    return f"{figures(near.clearance_mm)} mm over {near.head}, never touches"
-
-
-def _drive(loop: LoopMeasures) -> str:
-    return (
-        f"{amount(loop.drive_rms_V, 'V')} rms, {amount(loop.drive_rms_A, 'A')} rms (peak {amount(loop.drive_peak_A, 'A')}), "
-        f"{_power(loop.drive_power_W)} the drive circuit, {amount(loop.coil_heat_W, 'W')} of heat in the coil; "
-        f"supply {amount(loop.supply_A, 'A')}; at its limit {100.0 * loop.drive_saturated:.0f} % of the time"
-    )
-
-
-def _power(power: float) -> str:
-    """Return the mean power with its direction: a coupling capacitor that discharges feeds the amplifier."""
-    return f"{amount(-power, 'W')} back out of" if power < 0.0 else f"{amount(power, 'W')} into"
-
-
-def _pole(pole: PoleSheet) -> str:
-    role = "" if pole.role in pole.head else f"{pole.role}, "
-    return (
-        f"{role}under {pole.string}: pulls {amount(pole.pull_N, 'N')} at rest, gap then {figures(_open(pole.rest_gap_m) * 1e3)} mm "
-        f"(string straight: {figures(pole.gap_m * 1e3)} mm); {amount(pole.force_factor_N_per_A, 'N/A')}, {amount(pole.resistance_ohm, 'Ω')}"
-    )
-
-
-def _open(gap: float) -> float:
-    """Return a gap to the nanometre; one that a string lying on the face has pressed shut is 0."""
-    return max(0.0, round(gap, 9))  # in this order: -0.0 is no greater than 0.0
-
-
-def _all_poles(poles: Sequence[PoleSheet]) -> str:
-    pulls, gaps = [pole.pull_N for pole in poles], [_open(pole.rest_gap_m) for pole in poles]
-    factors = [pole.force_factor_N_per_A for pole in poles]
-    return (
-        f"pull {amount(min(pulls), 'N')} to {amount(max(pulls), 'N')} at rest, gap then {amount(min(gaps), 'm')} to "
-        f"{amount(max(gaps), 'm')}; {amount(min(factors), 'N/A')} to {amount(max(factors), 'N/A')}"
-    )
-
-
-def _rest(sheet: StringSheet) -> str:
-    share = 100.0 * sheet.stress_Pa / sheet.strength_min_Pa
-    return (
-        f"{EQUILIBRIA[sheet.equilibrium]}; {amount(sheet.tension_N, 'N')}, stress {amount(sheet.stress_Pa, 'Pa')} is {share:.0f} % "
-        f"of the least strength of {sheet.diameter_m * 1e3:.2f} mm {sheet.material} ({amount(sheet.strength_min_Pa, 'Pa')})"
-    )
-
-
-def _run(take: Take, measures: Measures) -> str:
-    parts = [f"{figures(take.duration_s)} s, seed {take.seed}"]
-    if measures.realtime_factor is not None:
-        parts.append(f"time loop {figures(measures.realtime_factor)} × real time")
-    if measures.ledger_residual is not None:
-        parts.append(f"energy ledger off by at most {figures(100.0 * measures.ledger_residual, 2)} % of what is stored")
-        if measures.ledger_residual > UNSOUND:
-            parts.append("which is far too much: do not rely on the figures of this take")
-    return ", ".join(parts)
+        return ""
+    clear_throughout = found.get("clearance_mm", (0.0, 0.0))[0] > 0.0
+    return f", {ranged(found if clear_throughout else {}, 'clearance_mm', near.clearance_mm)} mm clear of {near.head}"
 
 
 def render(told: Verdict) -> RenderableType:
