@@ -10,6 +10,7 @@ from dataclasses import replace
 import pytest
 import soundfile
 
+from bands import banded
 from synthetic import Tone, synthetic_take
 from wirebloom.cli import compare, making, run
 from wirebloom.cli.main import main
@@ -21,7 +22,7 @@ PROMISED = {
     "drive_rms_V", "drive_rms_A", "drive_power_W", "realtime_factor", "ledger_residual", "files",
 }  # fmt: skip
 WAVS = {"sense_coil.wav", "bridge.wav", "drive.wav"}
-PICTURES = {"motion.png", "partials.png", "drive.png", "clearance.png", "ledger.png", "shape.png"}
+PICTURES = {"motion.png", "bloom.png", "partials.png", "drive.png", "clearance.png", "ledger.png", "shape.png"}
 
 
 @pytest.fixture
@@ -38,8 +39,9 @@ def stage(tmp_path, monkeypatch):
         asked.append((scenario, list(changes)))
         return scenario, changes
 
-    def made(_, scenario, changes):
-        return replace(takes[scenario], overrides=tuple(changes))
+    def made(_, scenario, changes, *, band=False):
+        take = replace(takes[scenario], overrides=tuple(changes))
+        return banded(take) if band else take
 
     for verb in (run, compare):
         monkeypatch.setattr(verb, "load", read)
@@ -74,6 +76,18 @@ def test_json_is_one_object_with_the_promised_keys_and_no_nan(stage, tmp_path, c
     assert all(os.path.exists(name) for name in answer["files"])
 
 
+def test_the_band_is_run_unless_it_is_not_wanted(stage, tmp_path, capsys):
+    main(["run", "first_note", "--json"])
+    answer = json.loads(capsys.readouterr().out)
+    assert (answer["band"]["start_time_low_s"], answer["band"]["start_time_high_s"]) == pytest.approx((0.795, 0.8), abs=2e-3)
+    assert answer["band"]["weak"]["starts"] is answer["band"]["strong"]["starts"] is True
+    assert answer["heads"][0]["force_factor_high_N_per_A"] == pytest.approx(1.5 * answer["heads"][0]["force_factor_N_per_A"])
+    assert load(tmp_path / "outputs/first_note/take.h5").band is not None
+    main(["run", "first_note", "--json", "--no-band"])
+    assert json.loads(capsys.readouterr().out)["band"] is None
+    assert "bloom.png" not in written(tmp_path / "outputs" / "first_note")
+
+
 def test_no_figures_takes_old_figures_away(stage, tmp_path):
     main(["run", "first_note"])
     main(["run", "first_note", "--no-figures"])
@@ -105,7 +119,7 @@ def test_an_interrupted_take_is_written_whole_and_the_code_is_130(stage, tmp_pat
 
 def test_a_place_that_cannot_be_written_is_found_before_the_run(stage, tmp_path, monkeypatch, capsys):
     (tmp_path / "outputs").write_text("a file")
-    monkeypatch.setattr(run, "make_take", lambda *_: pytest.fail("it ran"))
+    monkeypatch.setattr(run, "make_take", lambda *_, **__: pytest.fail("it ran"))
     assert main(["run", "first_note"]) == 5
     assert capsys.readouterr().err.count("\n") == 1
 
@@ -113,7 +127,7 @@ def test_a_place_that_cannot_be_written_is_found_before_the_run(stage, tmp_path,
 def test_a_run_that_diverges_is_one_sentence_and_leaves_earlier_results(stage, tmp_path, monkeypatch, capsys):
     main(["run", "first_note", "--no-figures"])
 
-    def diverge(*_):
+    def diverge(*_, **__):
         raise DivergedError("the string must stay finite; instead received a value beyond reason at 0.1 s.", time_s=0.1, where="x")
 
     monkeypatch.setattr(run, "make_take", diverge)

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 from typing import NoReturn
 
-VERBS = ("new", "run", "compare")
+VERBS = ("new", "head", "run", "compare")
 SUMMARY = "What a string that plays itself by electromagnetism will do, before it is built."
 CODES = """exit codes: 0 done, 2 usage, 3 scenario, 4 rig that cannot exist, 5 file,
   6 the run diverged, 130 interrupted (what was recorded is kept)"""
@@ -19,6 +19,9 @@ RUN_EXAMPLE = """examples:
   wirebloom run first_note
   wirebloom run pier_wall.toml --set 'heads.sense.gap=1.2 mm' --duration "8 s"
   wirebloom run first_note --no-figures --json"""
+HEAD_EXAMPLE = """examples:
+  wirebloom head first_note
+  wirebloom head pier_wall.toml drive --string bench --set 'heads.drive.gap=1.2 mm'"""
 COMPARE_EXAMPLE = """examples:
   wirebloom compare first_note too_far
   wirebloom compare outputs/first_note/take.h5 pier_wall.toml --out outputs/both"""
@@ -63,18 +66,23 @@ def _common() -> Parser:
     return common
 
 
-def _add_run_options(verb: argparse.ArgumentParser, folder: str) -> None:
-    """Options of verbs that run scenarios."""
+def _add_making_options(verb: argparse.ArgumentParser, folder: str) -> None:
+    """Options of verbs that make something of scenarios."""
     verb.add_argument(
         "--out",
         type=Path,
         metavar="DIR",
         help=f"folder for the results (default: {folder}); a later run replaces what wirebloom wrote there, and no other file",
     )
-    verb.add_argument("--duration", metavar="TIME", help='simulated time with its unit, such as "3 s"')
-    verb.add_argument("--seed", metavar="N", help="seed of the noise: the same seed gives the same bits")
     verb.add_argument("--set", dest="settings", action="append", default=[], metavar="KEY=VALUE", help=SET_HELP)
     verb.add_argument("--no-figures", action="store_true", help="leave the pictures out")
+
+
+def _add_run_options(verb: argparse.ArgumentParser, folder: str) -> None:
+    """Options of verbs that run scenarios."""
+    _add_making_options(verb, folder)
+    verb.add_argument("--duration", metavar="TIME", help='simulated time with its unit, such as "3 s"')
+    verb.add_argument("--seed", metavar="N", help="seed of the noise: the same seed gives the same bits")
 
 
 def _add_verb(verbs: argparse._SubParsersAction[Parser], name: str, text: str, example: str) -> Parser:
@@ -83,6 +91,17 @@ def _add_verb(verbs: argparse._SubParsersAction[Parser], name: str, text: str, e
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )  # fmt: skip
     return verb
+
+
+def _add_head(verbs: argparse._SubParsersAction[Parser]) -> None:
+    head = _add_verb(verbs, "head", "A sheet for one head: winding, field, force, heat, and where its strings rest.", HEAD_EXAMPLE)
+    head.add_argument("scenario", metavar="SCENARIO", help="a scenario file, or the name of a shipped one")
+    head.add_argument("name", nargs="?", metavar="NAME", help="name of the head (default: the first one)")
+    head.add_argument(
+        "--string", dest="strings", action="append", default=[], metavar="NAME",
+        help="a string of the scenario to look at over this head; may be repeated (default: those that run over it)",
+    )  # fmt: skip
+    _add_making_options(head, "outputs/<scenario>_<head>")
 
 
 def build_parser() -> Parser:
@@ -95,9 +114,11 @@ def build_parser() -> Parser:
     verbs = parser.add_subparsers(dest="verb", metavar="VERB", parser_class=Parser)
     new = _add_verb(verbs, "new", "Write a commented starter scenario.", NEW_EXAMPLE)
     new.add_argument("path", nargs="?", type=Path, default=Path("my_rig.toml"), metavar="PATH", help="new file (default: my_rig.toml)")
+    _add_head(verbs)
     run = _add_verb(verbs, "run", "Run a scenario: verdict, sound, pictures and data.", RUN_EXAMPLE)
     run.add_argument("scenario", metavar="SCENARIO", help="a scenario file, or the name of a shipped one")
     _add_run_options(run, "outputs/<scenario>")
+    run.add_argument("--no-band", action="store_true", help="do not run the weak and the strong end of what is known of the heads")
     compare = _add_verb(verbs, "compare", "Run or load several takes and set them side by side.", COMPARE_EXAMPLE)
     compare.add_argument("scenarios", nargs="+", metavar="SCENARIO", help="scenario files, names of shipped ones, or takes (.h5)")
     _add_run_options(compare, "outputs/<first>_beside_<second>…")

@@ -1,0 +1,1 @@
+"""Looking at a rig without running it: from a compiled description to a study."""

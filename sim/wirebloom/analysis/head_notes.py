@@ -1,0 +1,65 @@
+"""What a sheet for one head leaves out, and what can hurt when one builds it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from wirebloom.rig import MeasuredHead, RoundHead
+from wirebloom.take.head_parts import FieldSheet, HeatSheet
+from wirebloom.take.head_study import HeadString
+
+SATURATED = 1.4  # T
+STRONG = 0.2  # T at the face: a magnet that pinches
+
+
+def head_limits(head: RoundHead | MeasuredHead, strings: Sequence[HeadString], field: FieldSheet | None) -> tuple[str, ...]:
+    """What the figures of a sheet do not contain."""
+    return tuple(_limits(head, strings, field))
+
+
+def _limits(head: RoundHead | MeasuredHead, strings: Sequence[HeadString], field: FieldSheet | None) -> Iterator[str]:
+    banded = any(string.pull_band_N is not None for string in strings)
+    if banded:
+        yield (
+            "The bands hold what is not known of the steel, the magnets, the winding and, at the gap as set, of that gap. One measured "
+            "value narrows them: weigh the pull, or read the coil's voltage under a string of known motion."
+        )
+    else:
+        yield "No band is known for this head: to be safe, pulls up to 1.42 times as strong are looked at for what holds on the face."
+    yield "Rest and safe gap are those of a string that hangs still: one that swings needs the room for its swing on top."
+    yield "Where the string rests counts all heads over it as the scenario sets them; their stretch of the string is left out."
+    if field is not None and field.core_T > SATURATED and _straight(head):
+        yield (
+            f"The iron carries up to {field.core_T:.2g} T of the magnets' flux, at which it saturates: force and pull are less. Name its "
+            "steel (core.steel) to have that followed."
+        )
+    if isinstance(head, RoundHead):
+        yield (
+            "Heat is that of a coil hanging in still air: a closed case or a second warm coil beside it makes it warmer, a core and a "
+            "metal base cooler. The inside of a deep winding is warmer than its surface."
+        )
+
+
+def _straight(head: RoundHead | MeasuredHead) -> bool:
+    """Whether some iron of a head is computed without a curve."""
+    if not isinstance(head, RoundHead):
+        return False
+    return any(part.points is None for part in (head.core, *head.plates) if part is not None)
+
+
+def head_cautions(head: RoundHead | MeasuredHead, heat: HeatSheet | None, field: FieldSheet | None) -> tuple[str, ...]:
+    """What can hurt, in plain words."""
+    return tuple(_cautions(head, heat, field))
+
+
+def _cautions(head: RoundHead | MeasuredHead, heat: HeatSheet | None, field: FieldSheet | None) -> Iterator[str]:
+    if heat is not None:
+        yield (
+            f"A coil burns skin and its enamel long before it glows: fuse it below {1e3 * heat.touch_A[0]:.0f} mA where it can be touched, "
+            "and do not leave a new build on unattended. Follow local codes, and have mains wiring done by a licensed electrician."
+        )
+    if getattr(head, "magnets", ()):
+        strong = field is not None and abs(float(field.axis_magnet_T[0])) > STRONG
+        leap = " These are strong enough to leap together from a distance: wear eye protection." if strong else ""
+        yield f"Magnets pinch, shatter and disturb implants and cards: keep them apart from both.{leap}"
+    yield "A steel string under tension can whip when it breaks: wear eye protection, and slacken it before a head is set under it."

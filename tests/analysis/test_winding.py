@@ -1,0 +1,70 @@
+"""Winding and heat of a shipped head. By hand from the scenario: 420 turns of 0.10 mm between 5.6 and 11.2 mm, 8 mm high."""
+
+import math
+
+import pytest
+
+from wirebloom.analysis.warmth import heat_sheet, loop_of, most_drive
+from wirebloom.analysis.winding import part_sheets, winding_sheet
+from wirebloom.rig import load
+
+TURN = math.pi * 8.4e-3  # m
+OHMS = 420 * TURN * 2.1765  # IEC 60317-0-1: 2.1765 Ω/m of 0.100 mm (from memory, as in the checks of the wire table)
+
+
+@pytest.fixture(scope="module")
+def rig():
+    return load("first_note")[0]
+
+
+def test_winding_by_hand(rig):
+    winding = winding_sheet(rig.heads[0])
+    assert winding.mean_turn_m == pytest.approx(TURN)
+    assert winding.wire_length_m == pytest.approx(420 * TURN)
+    assert winding.copper_kg == pytest.approx(420 * TURN * math.pi * (0.05e-3) ** 2 * 8890.0)
+    assert winding.copper_share == pytest.approx(420 * math.pi * 0.05**2 / (2.8 * 8.0))
+    assert winding.filling == pytest.approx(420 * 0.1125**2 / (2.8 * 8.0))
+    assert winding.turns < winding.certain_turns < winding.closest_turns < 2.8 * 8.0 / 0.1125**2 * 2 / math.sqrt(3)
+
+
+def test_parts_are_where_the_scenario_has_them(rig):
+    core, coil, magnet = part_sheets(rig.heads[0])
+    assert (core.inner_radius_m, core.outer_radius_m, core.bottom_m, core.top_m) == (0.0, 2.5e-3, -10e-3, 0.0)
+    assert (coil.bottom_m, coil.top_m) == (-8.5e-3, -0.5e-3)
+    assert (magnet.top_m, magnet.bottom_m, magnet.direction) == (-10e-3, pytest.approx(-13e-3), "up")
+
+
+def test_a_stack_of_magnets_and_a_plate_are_parts():
+    changes = ["heads.sense.magnets.0.count=3", 'heads.sense.plates=[{diameter = "12 mm", thickness = "2 mm", top = "19 mm"}]']
+    *_, magnet, plate = part_sheets(load("first_note", changes)[0].heads[0])
+    assert magnet.top_m - magnet.bottom_m == pytest.approx(9e-3)
+    assert (plate.kind, plate.top_m, plate.bottom_m, plate.outer_radius_m) == ("plate", -19e-3, pytest.approx(-21e-3), 6e-3)
+
+
+def test_currents_for_the_touch_limit_by_hand(rig):
+    sheet = heat_sheet(rig, rig.heads[0], {"sense": OHMS, "drive": OHMS})
+    surface = math.pi * 11.2e-3 * 8e-3 + math.pi / 2 * (11.2e-3**2 - 5.6e-3**2)
+    hot = OHMS * (1 + 0.00393 * 40.0)
+    assert sheet.hot_ohm == pytest.approx(hot)
+    for film, current in zip((12.0, 25.0), sheet.touch_A, strict=True):
+        assert current**2 * hot == pytest.approx(film * surface * 40.0, rel=1e-9)
+    assert sheet.touch_A[1] < sheet.enamel_A[1]
+    assert (sheet.hottest_K >= sheet.coolest_K).all()
+
+
+def test_only_a_drive_head_is_driven(rig):
+    ohms = {"sense": OHMS, "drive": OHMS}
+    assert most_drive(rig, rig.heads[0], ohms) is None
+    assert loop_of(rig, "drive")[0] == "drive"
+    assert most_drive(rig, rig.heads[1], ohms) == pytest.approx(3.0 / (OHMS + 130.0 + 0.5))  # 4.5 V less 1.5 V of headroom
+
+
+def test_unequal_swings_count_by_the_greater():
+    rig = load("first_note", ["loops.main.amplifier.supply_kind=split", "loops.main.amplifier.headroom=2 V"])[0]
+    assert most_drive(rig, rig.heads[1], {"sense": OHMS, "drive": OHMS}) == pytest.approx(7.0 / (OHMS + 130.5))
+
+
+def test_the_weakest_grade_of_magnet_sets_what_it_bears():
+    rig = load("first_note", ["heads.sense.magnets.0.grade=N35"])[0]
+    assert heat_sheet(rig, rig.heads[0], {"sense": OHMS, "drive": OHMS}).magnet_K == pytest.approx(353.15)
+    assert heat_sheet(load("first_note")[0], load("first_note")[0].heads[0], {"sense": OHMS, "drive": OHMS}).magnet_K is None
