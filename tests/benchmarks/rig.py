@@ -21,6 +21,9 @@ RIG = rigs.Rig(
 )
 
 
+SOLID = replace(RIG, cores=(rigs.Core(0, (0,)), rigs.Core(1, (1,))))
+
+
 def closer(gap: float) -> rigs.Rig:
     return replace(RIG, poles=(RIG.poles[0], replace(RIG.poles[1], gap=gap)))
 

@@ -10,15 +10,17 @@ from pydantic_core import PydanticUndefined
 from developers.scenario_words import LEFT_OUT, MEANINGS
 from wirebloom.rig import dimensions
 from wirebloom.rig.base import Table
+from wirebloom.rig.curves import CurvePoint
 from wirebloom.rig.dimensions import Dimension
 from wirebloom.rig.fields import Field, Number, Pitch, Quantity, Whole
 from wirebloom.rig.heads import Coupling, Law, MeasuredHead, Place, Point, RoundHead
+from wirebloom.rig.known import Measured, Tolerance
 from wirebloom.rig.loops import Amplifier, Loop, Output, Phase
-from wirebloom.rig.models import Room, Scenario
-from wirebloom.rig.parts import Coil, Core, Face, Magnet
+from wirebloom.rig.models import Mains, Room, Scenario
+from wirebloom.rig.parts import Coil, Core, Face, Magnet, Plate
 from wirebloom.rig.plan import Run, Start
 from wirebloom.rig.quantities import shown
-from wirebloom.rig.strings import Damping, DecayTime, PointDamper, Sideways, String
+from wirebloom.rig.strings import Damping, DecayTime, Magnetism, PointDamper, Sideways, String
 
 # In the order of a scenario, each as TOML writes it.
 TABLES: dict[type[Table], str] = {
@@ -27,20 +29,25 @@ TABLES: dict[type[Table], str] = {
     Damping: "[strings.damping]",
     Sideways: "[strings.sideways]",
     PointDamper: "[[strings.dampers]]",
+    Magnetism: "[strings.magnetism]",
     RoundHead: "[[heads]]",
     MeasuredHead: "[[heads]]",
     Place: "[[heads.over]]",
     Core: "[heads.core]",
     Coil: "[heads.coil]",
     Magnet: "[[heads.magnets]]",
+    Plate: "[[heads.plates]]",
     Law: "[heads.law]",
     Face: "[heads.contact]",
+    Measured: "[heads.measured]",
+    Tolerance: "[heads.tolerance]",
     Loop: "[[loops]]",
     Amplifier: "[loops.amplifier]",
     Output: "[loops.output]",
     Phase: "[loops.phase]",
     Coupling: "[[couplings]]",
     Room: "[room]",
+    Mains: "[room.mains]",
     Start: "[start]",
     Run: "[run]",
 }
@@ -49,7 +56,7 @@ HEADINGS = {
     RoundHead: '`[[heads]]` with `kind = "round"`',
     MeasuredHead: '`[[heads]]` with `kind = "measured"`',
 }
-ROWS = {DecayTime: "`[partial, T60]`", Point: "`[gap, force factor, pull]`"}  # what a list holds when no table
+ROWS = {DecayTime: "`[partial, T60]`", Point: "`[gap, force factor, pull]`", CurvePoint: "`[H, B]`"}  # what a list holds when no table
 
 
 class Key(NamedTuple):
@@ -100,7 +107,7 @@ def worded(kind: Any) -> str:
     if origin is tuple:
         entry, told = inner(inside[0])
         if told is not None:
-            return "list of names of heads"
+            return "list of numbers" if isinstance(told, Number) else "list of names of heads"
         return f"list of {ROWS[entry]}" if entry in ROWS else worded(entry)
     return f"`{TABLES[kind]}`" if kind in TABLES else {str: "text", bool: "true or false"}[kind]
 
@@ -112,13 +119,18 @@ def default(info: FieldInfo) -> str:
         return "required"
     if isinstance(value, Table):
         return "its defaults"
+    if isinstance(told, Quantity):
+        return _written(value, told.dimension)
+    return _plain(value)
+
+
+def _plain(value: Any) -> str:
+    """A value without a unit as TOML writes it."""
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, str):
         return f'`"{value}"`'
-    if isinstance(told, Quantity):
-        return _written(value, told.dimension)
-    return f"{value:g}"
+    return f"[{', '.join(f'{one:g}' for one in value)}]" if isinstance(value, tuple) else f"{value:g}"
 
 
 def _written(value: float, dimension: Dimension) -> str:

@@ -36,12 +36,16 @@ KEYS = {
     "realtime_factor": "simulated time over the time loop's own",
     "ledger_residual": "largest energy unaccounted for, over the largest stored up to then",
     "ledger_drift": "energy unaccounted for at the end, over all that was put in",
+    "heads": "a list, one for each string over a head: force factor and static pull at rest, with the ends of their bands; "
+    "`band_note`: what a measured value did to these",
+    "band": "start time, growth rate and clearance from `_low_` to `_high_` over the run and both ends of the band, and under `weak` and "
+    "`strong` what the string does there; null if the ends were not run",
     "digest": "of the scenario's text and its overrides",
 }
 # Only where there are several strings or loops.
 SEVERAL = {
     "string": "the string the top level speaks of: the loudest that starts, or of all if none does",
-    "strings": "name, sounding and nearness of each string, keys as above",
+    "strings": "name, sounding, nearness and band of each string, keys as above",
     "loops": "name and electrical keys of each loop",
 }
 

@@ -9,6 +9,7 @@ GROUPS = {
     "sheet/strings": contents.with_partials(contents.STRINGS, "string"),
     "sheet/poles": contents.with_partials(contents.POLES, "pole"),
     "sheet/loops": contents.LOOPS,
+    "band": contents.BAND,
 }
 
 # Attribute (its group before a colon, none: the root): type and meaning. A * stands for any ending.

@@ -5,6 +5,7 @@ import fnmatch
 import h5py
 import pytest
 
+from bands import banded
 from developers.scenario_keys import HEADINGS, TABLES, keys_of
 from developers.scenario_words import LEFT_OUT, MEANINGS
 from developers.sections import DEVELOPERS, PRINTED, section
@@ -58,7 +59,7 @@ def test_every_table_that_is_told_is_in_the_starter():
 @pytest.fixture(scope="module")
 def written(tmp_path_factory):
     path = tmp_path_factory.mktemp("take") / "take.h5"
-    save(synthetic_take(), path)
+    save(banded(synthetic_take()), path)
     return path
 
 
