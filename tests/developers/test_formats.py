@@ -35,10 +35,11 @@ def kinds(of):
 
 def test_every_table_of_a_scenario_is_told():
     from wirebloom.rig.heads import Head
+    from wirebloom.rig.iron import Iron
     from wirebloom.rig.models import Bench, Rig
     from wirebloom.rig.plan import RunPlan
 
-    assert kinds(Table) - {Table, Head, Bench, Rig, RunPlan} == set(TABLES)
+    assert kinds(Table) - {Table, Head, Iron, Bench, Rig, RunPlan} == set(TABLES)
 
 
 def test_every_key_has_its_words_and_no_words_are_left_over():

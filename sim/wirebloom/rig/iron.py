@@ -24,27 +24,23 @@ Resistivity = Annotated[float, Quantity(dimensions.RESISTIVITY, "10 nohm m", "1 
 MILD_STEEL = 1.4e-7  # Ω m: handbook value of mild steel, from memory
 
 
-class Core(Table):
-    """A soft round core, its top in the face plane.
+class Iron(Table):
+    """What a soft part is made of.
 
     Attributes
     ----------
-    diameter, length : float
-        m.
     permeability : float
-        Relative, constant; a steel or a curve goes before it.
+        Relative.
     steel : str or None
-        A name of :data:`wirebloom.rig.steels.STEELS`, whose curve tells how it saturates.
+        A name of :data:`wirebloom.rig.steels.STEELS`, whose curve tells where it saturates; goes before a permeability.
     curve : tuple of CurvePoint
-        Its own curve, H (A/m) and B (T) from [0, 0] upwards; goes before a steel.
+        Its own magnetisation curve; goes before a steel.
     resistivity : float
         Ω m; of mild steel by default.
     solid : bool
         Whether eddy currents flow in it; not in ferrite, powder or a bundle of insulated wires.
     """
 
-    diameter: Diameter
-    length: Annotated[float, length_in("0.5 mm", "100 mm")]
     permeability: Permeability = 1000.0
     steel: Steel | None = None
     curve: Curve = ()
@@ -68,8 +64,15 @@ class Core(Table):
         return self
 
 
-class Plate(Table):
-    """A soft disc or ring behind a head or around it; what is said of its material is as for a core.
+class Core(Iron):
+    """A soft round core, its top in the face plane: diameter and length, m."""
+
+    diameter: Diameter
+    length: Annotated[float, length_in("0.5 mm", "100 mm")]
+
+
+class Plate(Iron):
+    """A soft disc or ring behind a head or around it.
 
     Attributes
     ----------
@@ -77,36 +80,17 @@ class Plate(Table):
         Size, m.
     top : float
         Depth of its upper face below the face plane, m.
-    permeability, steel, curve, resistivity, solid
-        See :class:`Core`.
     """
 
     diameter: Diameter
     inner_diameter: Hole = 0.0
     thickness: Thickness
     top: Depth
-    permeability: Permeability = 1000.0
-    steel: Steel | None = None
-    curve: Curve = ()
-    resistivity: Resistivity = MILD_STEEL
-    solid: bool = True
-
-    @property
-    def points(self) -> Points | None:
-        """Its magnetisation curve, if one is known."""
-        return _points(self.steel, self.curve)
-
-    @property
-    def linear_permeability(self) -> float:
-        """One permeability for small flux densities, from the curve if there is one."""
-        return self.permeability if self.points is None else permeability_of(self.points)
 
     @model_validator(mode="after")
-    def _a_possible_plate(self) -> Self:
+    def _a_ring_has_a_hole(self) -> Self:
         if self.inner_diameter >= self.diameter:
             raise refusal(f"less than diameter ({metres(self.diameter)})", metres(self.inner_diameter), key="inner_diameter")
-        if self.curve:
-            check_magnetisation(self.curve)
         return self
 
 
