@@ -72,6 +72,12 @@ def test_a_gap_is_never_taken_to_the_face_or_beyond(table):
     assert slopes == pytest.approx((0.5 / 1.5, 0.09 / 1.5), rel=5e-3)
 
 
+def test_beyond_the_last_gap_of_a_table_a_force_falls_on(table):
+    """At 12 mm, where the table ends: 0.1 mm more is ∓1/15 as anywhere, and no logarithm of nothing."""
+    for slopes in both(table, gap=12e-3, spread=Spread(0.0, 0.0, 0.1e-3)):
+        assert slopes["gap", "ear", "one"] == pytest.approx((1 / 15, 1 / 15), rel=1e-2)
+
+
 def test_turns_move_the_force_factor_and_not_the_pull(table):
     factor, pull = both(table, spread=Spread(0.0, 0.02, 0.0))
     assert factor["turns", "ear"] == pytest.approx((-np.log(0.98), np.log(1.02)))

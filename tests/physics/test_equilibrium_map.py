@@ -133,3 +133,9 @@ def test_forces_are_those_of_the_table_inside_and_outside_it():
         force = place.field()(np.array([u]))[0]
         gap, side = 1e-3 - u[0], 1.2e-3 + u[1]
         np.testing.assert_allclose(force, [head.pull(gap, side), head.sideways_force(gap, side)], rtol=1e-12, atol=1e-18)
+
+
+def test_the_end_of_a_table_is_no_edge_of_the_field():
+    """−∂F/∂gap of a/(gap + S)² at 12 mm, 2a/(gap + S)³, and not the whole pull over the step of a difference."""
+    assert pull_gradient(table(), 12e-3, 0.0) == pytest.approx(2 * A / (12e-3 + S) ** 3, rel=2e-2)
+    assert stand(gap=12e-3).rest().softness < 2 * 2 * A / (12e-3 + S) ** 3 / K

@@ -20,6 +20,8 @@ IMPOSSIBLE = {
     "heads.sense.magnets.0.top=8 mm": "heads[0].magnets[0] must be clear of core; instead received parts that share 2.5 mm by 2 mm.",
     "heads.sense.flange_recess=2 mm": "heads[0].flange_recess must be at most coil.top (500 um), as the winding lies under it; "
     "instead received 2 mm.",
+    "strings.pier.magnetism={susceptibility=50, reversible=500}": "strings[0].magnetism.reversible must be at most susceptibility (50); "
+    "instead received 500.",
     "strings.pier.material=bronze": "heads[0].string must be the name of a string of magnetic steel; instead received 'pier', which "
     "is of bronze. "
     "A head can neither drive nor hear it: bronze is not magnetic, so the field has nothing to pull at.",

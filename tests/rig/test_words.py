@@ -76,8 +76,12 @@ OVERRIDDEN = {
     "heads.sense.coil.outer_diameter=5.6 mm": "heads[0].coil.outer_diameter must be more than inner_diameter (5.6 mm); "
     "instead received 5.6 mm.",
     "heads.sense.magnets.0.inner_diameter=1 mm": "heads[0].magnets[0].inner_diameter must be left out for a disc; instead received 1 mm.",
-    "heads.sense.magnets.0.shape=ring": "heads[0].magnets[0].inner_diameter must be between 0 and diameter (8 mm) for a ring; "
-    "instead received 0 m.",
+    "heads.sense.magnets.0.shape=ring": "heads[0].magnets[0].inner_diameter must be given for a ring, less than diameter "
+    "(8 mm); instead received nothing.",
+    "heads.sense.magnets.0={shape='ring', diameter='8 mm', inner_diameter='9 mm', thickness='3 mm', grade='Y30'}": "heads[0].magnets[0]."
+    "inner_diameter must be given for a ring, less than diameter (8 mm); instead received 9 mm.",
+    "heads.sense.over=[{string='pier', position='0.4 L', gap='1 mm'}]": "heads[0].string must be left out when over is given; "
+    "instead received both.",
     "loops.main.drive=['sense']": "loops[0].drive[0] must be a head that is not in use yet; "
     "instead received 'sense', which is loops[0].sense[0] already.",
     "loops.main.phase.kind=series capacitor": 'loops[0].phase.capacitor must be given when kind is "series capacitor"; instead '

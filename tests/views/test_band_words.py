@@ -1,5 +1,6 @@
 """What a verdict says of the band: ranges instead of figures, and what is otherwise at its ends."""
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -40,6 +41,8 @@ def test_without_a_band_nothing_is_said_of_one():
     [
         (STUCK, {}, "At the weak end of the band it does not start."),
         (STUCK, STUCK, "At both ends of the band it does not start."),
+        ({}, {**STUCK, "first_touch_s": 2.0}, "At the strong end of the band it meets sense 1 at 2 s and falls silent."),
+        ({}, {**STUCK, "first_touch_s": 2.0, "buzz": "resting"}, "At the strong end of the band it meets sense 1 at 2 s and stays on it."),
         ({}, {"first_touch_s": 1.3, "clearance_mm": 0.0}, "At the strong end of the band it touches sense 1 from 1.3 s on."),
         ({}, {"first_touch_s": 0.0, "clearance_mm": 0.0}, "it touches sense 1 from the first moment on."),
         ({"outcome": "growing", "start_time_s": None}, {}, "At the weak end of the band it is still growing when the run ends."),
@@ -110,3 +113,22 @@ def test_heads_without_a_band_show_none():
     rows = dict(told(synthetic_take()).rows)
     assert "pulls 3 mN at rest" in rows["head sense 1"]
     assert "14.4 mN/A, 24 Ω" in rows["head sense 1"]
+
+
+def test_a_clearance_that_an_end_uses_up_is_not_called_never_touching():
+    take = synthetic_take()
+    rows = dict(told(banded(take, strong=end(take, string_end(first_touch_s=1.0, clearance_mm=0.0)))).rows)
+    assert "(0 to " in rows["nearest"]
+    assert "touches at an end of the band only" in rows["nearest"]
+
+
+def test_a_growth_rate_does_not_lie_outside_its_own_range():
+    """8.14 per s as computed and at the most: both are told with two figures."""
+    take = synthetic_take()
+    take = banded(take, weak=end(take, string_end(growth_rate_per_s=3.3)), strong=end(take, string_end(growth_rate_per_s=8.12)))
+    found = measure(take)
+    found = replace(found, strings=(replace(found.strings[0], growth=replace(found.strings[0].growth, rate_per_s=8.14)),))
+    rows = dict(verdict(take, found).rows)
+    words = re.search(r"growth ([\d.]+) per s \(3.3 to ([\d.]+) per s\)", rows["pier 1"])
+    assert words is not None
+    assert float(words[1]) <= float(words[2])

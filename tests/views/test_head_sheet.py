@@ -4,8 +4,9 @@ from dataclasses import replace
 
 import pytest
 
-from studies import WINDING, bistable, heat, measured_study, rest, string, synthetic_study
+from studies import WINDING, bistable, field, heat, measured_study, rest, string, synthetic_study
 from wirebloom.cli.answer import print_text
+from wirebloom.take.head_parts import MagnetSheet
 from wirebloom.views.head_sheet import head_sheet, winding_words
 from wirebloom.views.verdict import render
 
@@ -67,6 +68,15 @@ def test_rows_carry_what_a_maker_builds_by():
     assert "magnet Ø 8 × 3 mm, N35, up" in row(told, "parts")
 
 
+def test_magnets_that_lose_and_that_bear_their_own_field():
+    worn, sound = MagnetSheet(0.631, -46e3, 0.66, 1.0), MagnetSheet(1.1, -150e3, 1.0, 0.0)
+    said = row(head_sheet(synthetic_study(field=replace(field(), magnets=(worn, sound)))), "magnets")
+    assert said == (
+        "631 mT at -46 kA/m in the mean, 34 % of its remanence lost, 100 % of it past the knee of its grade; 1.1 T at -150 kA/m in the mean"
+    )
+    assert "magnets" not in dict(head_sheet(synthetic_study()).rows)
+
+
 def test_gaps_of_a_string_that_can_stick():
     said = row(of(bistable(together=("drive",))), "pier over gap")
     assert said.startswith("cannot hang clear up to 0.4 mm; can stay on a face up to 1.3 mm; even if the pull were 1.9 times as strong")
@@ -117,3 +127,24 @@ def test_it_prints_with_its_limits_and_cautions(capsys):
     assert "Something hurts." in out
     assert "None" not in out
     assert "nan" not in out
+
+
+def test_figures_say_for_which_gap_they_are():
+    assert "gap 0.9 mm at rest (1 mm as set)" in row(of(rest(rest_gap_m=0.9e-3)), "pier")
+    assert "gap 1 mm" in row(of(rest(rest_gap_m=1e-3)), "pier")
+
+
+def test_a_pull_hardly_stronger_is_not_called_once_as_strong():
+    assert "1.04 times as strong" in row(of(rest(strong_pull=1.04)), "pier over gap")
+
+
+def test_without_magnets_nothing_is_said_of_what_they_do():
+    still = rest(pull_N=0.0, softness=0.0, pulls_N=0.0 * rest().pulls_N, side_N_per_m=0.0 * rest().side_N_per_m, safe_m=0.0)
+    told = of(still, factor_N_per_A=0.0)
+    assert row(told, "pier").startswith("neither pulled nor heard without magnets")
+    for name in ("at rest", "over gap", "sideways"):
+        assert "magnets" not in row(told, f"pier {name}")
+
+
+def test_what_was_measured_is_told():
+    assert row(of(rest(), band_note="the weighed pull narrows"), "band of pier") == "the weighed pull narrows"

@@ -113,3 +113,21 @@ def test_a_ledger_that_does_not_close_is_not_passed_over(residual, warned):
     take = synthetic_take()
     row = dict(verdict(take, replace(measure(take), ledger_residual=residual)).rows)["run"]
     assert ("do not rely on" in row) is warned
+
+
+@pytest.mark.parametrize(("role", "words"), [("sense", "sense 1 has no magnets"), ("drive", "drive 1 has no magnets")])
+def test_a_head_without_magnets_is_the_reason(role, words):
+    take = synthetic_take(tones=DYING)
+    poles = tuple(replace(pole, force_factor_N_per_A=0.0, pull_N=0.0) if pole.role == role else pole for pole in take.sheet.poles)
+    take = replace(take, sheet=replace(take.sheet, poles=poles))
+    told = verdict(take, measure(take))
+    assert words in told.headline
+    assert any("no magnets, so neither pull nor force factor" in said for _, said in told.rows)
+
+
+def test_a_string_caught_by_a_face_is_not_called_silent():
+    take = synthetic_take(tones=DYING)
+    found = measure(take)
+    near = replace(found.strings[0].near, first_touch_s=0.68, head="sense 1", buzz="resting")
+    said = headline(take, replace(found, strings=(replace(found.strings[0], near=near),)))
+    assert said.startswith("It does not last: the string meets sense 1 after 0.68 s and stays on its face")

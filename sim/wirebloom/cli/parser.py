@@ -31,6 +31,19 @@ SET_HELP = "give any scenario value anew; names address table entries by their n
 class Parser(argparse.ArgumentParser):
     """A parser that says what is wrong in one sentence and where help is."""
 
+    late = ""  # positional that also takes the words behind an option: argparse closes it before the first one
+
+    def parse_known_args(self, args=None, namespace=None):  # type: ignore[no-untyped-def]
+        """Hand words that stand behind an option to the positional that waits for them."""
+        found, left = super().parse_known_args(args, namespace)
+        words = [word for word in left if not word.startswith("-")]
+        has = getattr(found, self.late, None) if self.late else None
+        if self.late and words == left and isinstance(has, list):
+            return _with(found, self.late, [*has, *words]), []
+        if self.late and has is None and words == left and len(words) == 1:
+            return _with(found, self.late, words[0]), []
+        return found, left
+
     def error(self, message: str) -> NoReturn:
         """Print one sentence on stderr and leave with code 2."""
         sys.stderr.write(f"{self.prog}: {_say_verbs(message)}. See '{self.prog} --help'.\n")
@@ -46,6 +59,11 @@ class Version(argparse.Action):
 
         sys.stdout.write(f"wirebloom {version('wirebloom')}\n")
         raise SystemExit(0)
+
+
+def _with(found: argparse.Namespace, key: str, value: str | list[str]) -> argparse.Namespace:
+    setattr(found, key, value)
+    return found
 
 
 def _say_verbs(message: str) -> str:
@@ -96,6 +114,7 @@ def _add_verb(verbs: argparse._SubParsersAction[Parser], name: str, text: str, e
 def _add_head(verbs: argparse._SubParsersAction[Parser]) -> None:
     head = _add_verb(verbs, "head", "A sheet for one head: winding, field, force, heat, and where its strings rest.", HEAD_EXAMPLE)
     head.add_argument("scenario", metavar="SCENARIO", help="a scenario file, or the name of a shipped one")
+    head.late = "name"
     head.add_argument("name", nargs="?", metavar="NAME", help="name of the head (default: the first one)")
     head.add_argument(
         "--string", dest="strings", action="append", default=[], metavar="NAME",
@@ -120,6 +139,7 @@ def build_parser() -> Parser:
     _add_run_options(run, "outputs/<scenario>")
     run.add_argument("--no-band", action="store_true", help="do not run the weak and the strong end of what is known of the heads")
     compare = _add_verb(verbs, "compare", "Run or load several takes and set them side by side.", COMPARE_EXAMPLE)
+    compare.late = "scenarios"
     compare.add_argument("scenarios", nargs="+", metavar="SCENARIO", help="scenario files, names of shipped ones, or takes (.h5)")
     _add_run_options(compare, "outputs/<first>_beside_<second>…")
     return parser

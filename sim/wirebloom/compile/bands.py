@@ -18,6 +18,7 @@ from wirebloom.rig import MeasuredHead, Rig, RoundHead
 
 Floats = NDArray[np.float64]
 ODD = 3.0  # standard deviations off from which a reading is called odd
+FAR = log(2.0)  # a shift of a logarithm beyond which per cent are hard to read
 WEAK, STRONG = 0, 1
 
 
@@ -134,7 +135,8 @@ def _note(pole: Pole, told: Sequence[Told], before: Known, after: Known) -> str:
         for q, name in enumerate(("the force factor", "the pull"))
     ]
     odd = [one.name for one in told if one.head == pole.head.name and surprise(one.reading) > ODD]
-    warned = f"; the {' and the '.join(odd)} is far from anything expected: measure again" if odd else ""
+    verb = "is" if len(odd) == 1 else "are"
+    warned = f"; the {' and the '.join(odd)} {verb} far from anything expected: measure again" if odd else ""
     return f"{who} {' and '.join(what)}{warned}"
 
 
@@ -149,6 +151,8 @@ def _who(pole: Pole, told: Sequence[Told]) -> str:
 
 
 def _moved(shift: float) -> str:
+    if abs(shift) > FAR:
+        return f" (moved to {exp(shift):.2g} times what was computed)"
     return f" (moved by {100.0 * (exp(shift) - 1.0):+.0f} %)" if abs(shift) > 5e-3 else ""
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from wirebloom.compile.bands import percent
 from wirebloom.compile.poles import AnyHead, Pole
+from wirebloom.physics.band import PoleBand
 from wirebloom.physics.rest import BAND
 from wirebloom.rig import RoundHead
 from wirebloom.take.sheet import StringSheet
@@ -39,7 +40,7 @@ def possible_pull(poles: Sequence[Pole]) -> float:
 
 
 def _band(poles: Sequence[Pole]) -> Iterator[str]:
-    known = [pole.band for pole in poles if pole.band.known]
+    known = [pole.band for pole in poles if pole.band.known and pole.table.force_factor(pole.place.gap, pole.place.offset) != 0.0]
     if known:
         factor, pull = (
             percent(log(min(ends[0] for ends in part)), log(max(ends[1] for ends in part)))
@@ -47,8 +48,14 @@ def _band(poles: Sequence[Pole]) -> Iterator[str]:
         )
         yield (
             f"Force and voltage per head are known to about {factor}, pulls to {pull}: the wire's magnetism is the largest unknown. "
-            "Start times go with the square. One measured value (a weighed pull, a coil reading, a face field) narrows that."
+            f"Start times go with the square. {_narrower(known)}"
         )
+
+
+def _narrower(known: Sequence[PoleBand]) -> str:
+    if any(band.note for band in known):
+        return "What was measured is in it; the worst known head sets it."
+    return "One measured value (a weighed pull, a coil reading, a face field) narrows that."
 
 
 def _saturated(poles: Sequence[Pole]) -> Iterator[str]:

@@ -120,7 +120,10 @@ def _gap_shifts(table: HeadTable, gap: float, offset: float, spread: float) -> F
     """ln ratios (2, 2) with the gap wider and narrower by its standard deviation."""
     rows = [[table.force_factor(at, offset), table.pull(at, offset)] for at in (gap, gap + spread, max(gap - spread, min(gap, CLOSED)))]
     sizes = np.abs(np.array(rows))
-    return np.log(np.where(sizes[0] > 0.0, sizes[1:], 1.0) / np.where(sizes[0] > 0.0, sizes[0], 1.0))
+    shifts = np.log(np.where(sizes[0] > 0.0, np.where(sizes[1:] > 0.0, sizes[1:], sizes[0]) / np.where(sizes[0] > 0.0, sizes[0], 1.0), 1.0))
+    if gap + spread > table.gap[-1]:
+        shifts[0] = -shifts[1]  # no force is known beyond the table: it falls on as it does before its end
+    return np.asarray(shifts)
 
 
 def _ends(shift: Floats) -> tuple[float, float]:

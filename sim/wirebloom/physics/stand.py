@@ -94,6 +94,7 @@ def side_stiffness(table: HeadTable, gap: float, offsets: Floats) -> Floats:
 def pull_gradient(table: HeadTable, gap: float, offset: float) -> float:
     """How fast the pull rises towards the head, −∂F/∂gap, N/m: above the string's own stiffness it cannot hold on."""
     half = SPAN / 2.0
+    gap = min(gap, float(table.gap[-1]) - SPAN)  # beyond its end a table knows no force, which is no edge of the field
     return (table.pull(gap - half, offset) - table.pull(gap + half, offset)) / SPAN
 
 
@@ -101,9 +102,10 @@ def _table_forces(table: HeadTable) -> Callable[[float, float], tuple[float, flo
     """Pull towards a head and force sideways, N, at a gap and an offset, m: as `HeadTable.pull`, ten times as fast."""
     own = np.ascontiguousarray(table.coefficient[..., 0])
     rows, columns = own.shape
+    last = float(table.gap[-1]) * (1.0 - 1e-9)  # beyond it the pull is held: no edge, at which a string could seem to give way
 
     def forces(gap: float, offset: float) -> tuple[float, float]:
-        g, by_gap, slope_gap = _spline(gap, table.gap_start, table.gap_step, rows)
+        g, by_gap, slope_gap = _spline(min(gap, last), table.gap_start, table.gap_step, rows)
         y, by_side, slope_side = _spline(offset, table.offset_start, table.offset_step, columns)
         patch = own[g : g + 4, y : y + 4]
         return -float(slope_gap @ patch @ by_side), float(by_gap @ patch @ slope_side)

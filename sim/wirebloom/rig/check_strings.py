@@ -20,6 +20,7 @@ def string_findings(rig: Rig, plan: RunPlan) -> Iterator[Finding]:
     for index, string in enumerate(rig.strings):
         key = f"strings[{index}]"
         yield from _wrap(string, key)
+        yield from _magnetism(string, key)
         yield from _strength(string, key)
         yield from _partials(string, key, plan)
         for place, damper in enumerate(string.dampers):
@@ -51,6 +52,13 @@ def _wrap(string: String, key: str) -> Iterator[Finding]:
     if not wound and string.core_diameter is not None:
         what = f"left out for the material '{string.material}', which is not wound"
         yield Finding(False, f"{key}.core_diameter", what, metres(string.core_diameter))
+
+
+def _magnetism(string: String, key: str) -> Iterator[Finding]:
+    """What turns back reversibly is a part of what a field magnetises."""
+    own = string.magnetism
+    if own is not None and own.susceptibility is not None and own.reversible is not None and own.reversible > own.susceptibility:
+        yield Finding(True, f"{key}.magnetism.reversible", f"at most susceptibility ({own.susceptibility:g})", f"{own.reversible:g}")
 
 
 def _strength(string: String, key: str) -> Iterator[Finding]:

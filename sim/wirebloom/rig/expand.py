@@ -88,8 +88,10 @@ def _share(place: Any, lengths: dict[str, float], string: Any = None) -> Any:
 
 
 def _head(head: Raw, lengths: dict[str, float]) -> Raw:
-    full: Raw = {"kind": "round", **_share(head, lengths)}
-    if isinstance(full.get("over"), tuple):
+    over = head.get("over")
+    first = over[0].get("string") if isinstance(over, tuple) and over and isinstance(over[0], dict) else None
+    full: Raw = {"kind": "round", **_share(head, lengths, first)}  # beside over a position is refused, but not for its share
+    if isinstance(over, tuple):
         full["over"] = tuple(_share(place, lengths) for place in full["over"])
     return full
 

@@ -85,7 +85,8 @@ class Magnet(Table):
     @model_validator(mode="after")
     def _a_ring_has_a_hole(self) -> Self:
         if self.shape == "ring" and not 0.0 < self.inner_diameter < self.diameter:
-            raise refusal(f"between 0 and diameter ({metres(self.diameter)}) for a ring", metres(self.inner_diameter), key="inner_diameter")
+            received = metres(self.inner_diameter) if self.inner_diameter else "nothing"
+            raise refusal(f"given for a ring, less than diameter ({metres(self.diameter)})", received, key="inner_diameter")
         if self.shape != "ring" and self.inner_diameter:
             raise refusal(f"left out for a {self.shape}", metres(self.inner_diameter), key="inner_diameter")
         return self

@@ -42,7 +42,7 @@ def ranged(found: Ranges, measure: str, value: float) -> str:
 
 
 def aside(found: Ranges, measure: str, unit: str) -> str:
-    """Return the range in brackets, to stand behind a figure; nothing where there is none."""
+    """Return the range in brackets, to stand behind a figure of two digits; nothing where there is none."""
     low, high = (figures(end, 2) for end in found.get(measure, (0.0, 0.0)))
     return "" if low == high else f" ({low} to {high} {unit})"
 
@@ -97,14 +97,26 @@ def _of_one(equilibrium: str, string: StringMeasures, end: StringEnd) -> Iterato
         yield "the magnets hold it on a face" if end.equilibrium == "latched" else "it hangs clear"
     if latched or string.outcome is None:
         return
+    if end.starts != string.starts and not end.starts:
+        yield _not_starting(string, end)
+        return
     if end.starts != string.starts:
-        yield "it does not start" if string.starts else f"it starts{_after(end)}"
+        yield f"it starts{_after(end)}"
     elif end.starts:
         if end.outcome != string.outcome:
             yield "it is still growing when the run ends" if end.outcome == "growing" else f"it is near full level{_after(end)}"
         if end.dominant_partial != string.dominant_partial and "growing" not in (end.outcome, string.outcome):
             yield f"partial {end.dominant_partial} wins"
     yield from _touching(string, end)
+
+
+def _not_starting(string: StringMeasures, end: StringEnd) -> str:
+    """Say of an end at which it does not start whether a face has to do with that."""
+    if end.first_touch_s is None:
+        return "it does not start, and stays clear" if string.near.first_touch_s is not None else "it does not start"
+    at = "from the first moment on" if end.first_touch_s == 0.0 else f"at {figures(end.first_touch_s, 2)} s"
+    then = "stays on it" if end.buzz == "resting" else "falls silent"
+    return f"it meets {end.head} {at} and {then}"
 
 
 def _after(end: StringEnd) -> str:

@@ -13,7 +13,7 @@ from wirebloom.views.style import FAINT, INK, STROKES, WARN, Array, dress, legen
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-LEAST = 1e-3  # mN: what a force axis shows at least
+LEAST = 0.01  # mN: what a force axis shows at least
 REGIONS = {"latched": ("#e8b4ae", "cannot hang clear"), "bistable": ("#f3e0b5", "can stay on the face"), "free": ("#dcebe2", "hangs clear")}
 ORDER = ("latched", "bistable", "free")
 

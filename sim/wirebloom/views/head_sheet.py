@@ -8,7 +8,7 @@ from math import pi
 from wirebloom.take.head_parts import FieldSheet, HeatSheet, PartSheet, WindingSheet
 from wirebloom.take.head_study import HeadString, HeadStudy, RestSheet
 from wirebloom.views.amounts import amount, figures
-from wirebloom.views.head_words import gap_words, millimetres, rest_words, side_words, span, string_words
+from wirebloom.views.head_words import gap_words, magnet_words, millimetres, rest_words, side_words, span, string_words, times
 from wirebloom.views.verdict import Verdict
 
 MM = 1e3
@@ -58,7 +58,7 @@ def _safety(string: HeadString) -> str:
     safe = string.rest.safe_m
     if safe is not None and safe <= string.gap_m:
         return ", and no face can hold it"
-    return f", but a pull {figures(string.rest.strong_pull, 2)} times as strong, which is within what may be, could hold it on a face"
+    return f", but a pull {times(string.rest.strong_pull)}, which is within what may be, could hold it on a face"
 
 
 def _rows(study: HeadStudy) -> Iterator[tuple[str, str]]:
@@ -71,10 +71,14 @@ def _rows(study: HeadStudy) -> Iterator[tuple[str, str]]:
     yield "coil", _coil(study)
     if study.field is not None:
         yield "field", _field(study.field)
+        if study.field.magnets:
+            yield "magnets", "; ".join(magnet_words(magnet) for magnet in study.field.magnets)
     if study.heat is not None:
         yield "heat", _heat(study.heat)
     for string in study.strings:
         yield string.name, string_words(string)
+        if string.band_note:
+            yield f"band of {string.name}", string.band_note
         yield f"{string.name} at rest", rest_words(string)
         yield f"{string.name} over gap", gap_words(string.rest)
         if string.along is not None:  # of a measured head nothing sideways is known
@@ -124,6 +128,8 @@ def _field(field: FieldSheet) -> str:
     at = [int(abs(field.axis_height_m - height).argmin()) for height in (0.0, 1e-3)]
     face, near = (float(field.axis_magnet_T[place]) for place in at)
     iron = f"; {amount(field.core_T, 'T')} in the iron" if field.core_T else ""
+    if face == near == 0.0:
+        return f"no magnets; coil {amount(float(field.axis_coil_T_per_A[at[1]]), 'T')} per ampere 1 mm above the face, on the axis"
     return (
         f"magnets {amount(face, 'T')} at the face and {amount(near, 'T')} 1 mm above it, on the axis; "
         f"coil {amount(float(field.axis_coil_T_per_A[at[1]]), 'T')} per ampere there{iron}"

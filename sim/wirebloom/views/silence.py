@@ -11,6 +11,7 @@ from wirebloom.views.amounts import amount, figures
 if TYPE_CHECKING:
     from wirebloom.take.electrics import LoopMeasures
     from wirebloom.take.measures import Measures, StringMeasures
+    from wirebloom.take.nearness import Nearness
     from wirebloom.take.take import Take
 
 ENOUGH = 2.0 * JUDGED  # s: in a shorter take the start itself lies in the time that is judged
@@ -34,6 +35,9 @@ def not_starting(take: Take, measures: Measures, index: int) -> str:
     loops = [measures.loops[a] for a in loops_driving(take, index) if a < len(measures.loops)]
     if not loops:
         return f"It does not start, as no loop drives it: the string {met}falls silent."
+    plain = _stuck_on_a_face(string.near) or _without_magnets(take, string.name)
+    if plain:
+        return plain
     if take.duration_s < ENOUGH:
         return f"It does not start within {figures(take.duration_s)} s: the string {met}is falling silent, but give it longer to be sure."
     loudest = max(loops, key=lambda loop: loop.drive_rms_V)
@@ -43,6 +47,22 @@ def not_starting(take: Take, measures: Measures, index: int) -> str:
     if loudest.drive_rms_V > LOUD * _swing(take, loudest):
         return _while_the_drive_is_loud(take, loudest, index, string, met)
     return f"It does not start: the string {met}falls silent."
+
+
+def _stuck_on_a_face(near: Nearness) -> str:
+    if near.buzz != "resting" or near.first_touch_s is None:
+        return ""
+    at = "from the first moment" if near.first_touch_s == 0.0 else f"after {figures(near.first_touch_s, 2)} s"
+    return f"It does not last: the string meets {near.head} {at} and stays on its face: more gap, weaker magnets or less drive first."
+
+
+def _without_magnets(take: Take, name: str) -> str:
+    """Return the sentence on a string that a side of the loop has no magnets for; nothing where both have."""
+    for role, what in (("sense", "hears no string"), ("drive", "cannot keep one going")):
+        poles = [pole for pole in take.sheet.poles if pole.string == name and pole.role == role]
+        if poles and all(pole.force_factor_N_per_A == 0.0 for pole in poles):
+            return f"It does not start: {poles[0].head} has no magnets (its force factor is 0), so it {what}."
+    return ""
 
 
 def _swing(take: Take, loop: LoopMeasures) -> float:

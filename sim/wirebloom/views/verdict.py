@@ -90,7 +90,7 @@ def _sentence(take: Take, measures: Measures) -> str:
         return not_starting(take, measures, 0)
     found = ranges(take, 0, string)
     if string.outcome == "growing":
-        near = _touching(string.near, ", ", found)
+        near = _touching(string.near, ", but ", found)
         return f"It starts, and is still growing when the run ends{near}: run longer to see where it settles."
     tone = "" if string.pitch_Hz is None else f" ({string.pitch_Hz:.1f} Hz)"
     begun = "It starts: near full level after an unknown time"

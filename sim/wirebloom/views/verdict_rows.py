@@ -29,6 +29,7 @@ BUZZES = {
 
 
 UNSOUND = 0.05  # of the energy stored; takes of nothing but noise have shown 2 % without a figure that matters being wrong
+LEAST_TOLD = 1e-4  # %: less of the energy is of no interest to anybody
 DB_60 = math.log(1000.0)
 MOST = 6  # heads with a row of their own
 
@@ -86,7 +87,8 @@ def _rate(string: StringMeasures, found: Ranges) -> list[str]:
         return []
     if rate < 0.0:
         return [f"falls by 60 dB in {figures(DB_60 / -rate)} s"]
-    return [f"growth {figures(rate)} per s{aside(found, 'growth_rate_per_s', 'per s')}"]
+    told = aside(found, "growth_rate_per_s", "per s")
+    return [f"growth {figures(rate, 2 if told else 3)} per s{told}"]
 
 
 def _pitch(string: StringMeasures) -> str:
@@ -104,7 +106,9 @@ def _nearest(measures: Measures, found: Sequence[Ranges]) -> str:
     if near.clearance_mm is None:
         return "no head under any string"
     own = next((one for string, one in zip(measures.strings, found, strict=True) if string.near.head == near.head), {})
-    return f"{figures(near.clearance_mm)} mm{aside(own, 'clearance_mm', 'mm')} over {near.head}, never touches"
+    told = aside(own, "clearance_mm", "mm")
+    never = "touches at an end of the band only" if own.get("clearance_mm", (1.0, 1.0))[0] == 0.0 else "never touches"
+    return f"{figures(near.clearance_mm, 2 if told else 3)} mm{told} over {near.head}, {never}"
 
 
 def _drive(loop: LoopMeasures) -> str:
@@ -122,6 +126,8 @@ def _power(power: float) -> str:
 
 def _pole(pole: PoleSheet) -> str:
     role = "" if pole.role in pole.head else f"{pole.role}, "
+    if pole.pull_N == pole.force_factor_N_per_A == 0.0:
+        return f"{role}under {pole.string}: no magnets, so neither pull nor force factor; {amount(pole.resistance_ohm, 'Ω')}"
     pull = f"{amount(pole.pull_N, 'N')}{head_band(pole.pull_low, pole.pull_high)}"
     factor = f"{amount(pole.force_factor_N_per_A, 'N/A')}{head_band(pole.factor_low, pole.factor_high)}"
     return (
@@ -157,7 +163,9 @@ def _run(take: Take, measures: Measures) -> str:
     if measures.realtime_factor is not None:
         parts.append(f"time loop {figures(measures.realtime_factor)} × real time")
     if measures.ledger_residual is not None:
-        parts.append(f"energy ledger off by at most {figures(100.0 * measures.ledger_residual, 2)} % of what is stored")
+        off = 100.0 * measures.ledger_residual
+        most = f"at most {figures(off, 2)}" if off >= LEAST_TOLD else "less than 0.0001"
+        parts.append(f"energy ledger off by {most} % of what is stored")
         if measures.ledger_residual > UNSOUND:
             parts.append("which is far too much: do not rely on the figures of this take")
     return ", ".join(parts)
