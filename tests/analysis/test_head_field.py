@@ -31,7 +31,7 @@ def solved(head):
 
 @pytest.fixture(scope="module")
 def sheet(solved):
-    return field_sheet(solved, 0.4)
+    return field_sheet(solved)
 
 
 def near(axis, value):
@@ -54,7 +54,7 @@ def test_the_map_holds_head_and_string(head, sheet):
 def test_a_measured_field_makes_map_axis_and_string_so_strong(head, sheet):
     at_one = float(np.interp(1e-3, sheet.axis_height_m, sheet.axis_magnet_T))
     known = solved_head(head, table(2.0 * at_one))
-    stronger = field_sheet(known, 0.4)
+    stronger = field_sheet(known)
     np.testing.assert_allclose(stronger.magnet_T, 2.0 * sheet.magnet_T, rtol=2e-3)
     np.testing.assert_allclose(stronger.axis_magnet_T, 2.0 * sheet.axis_magnet_T, rtol=2e-3)
     np.testing.assert_allclose(stronger.coil_T_per_A, sheet.coil_T_per_A, rtol=1e-9)

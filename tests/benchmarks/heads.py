@@ -21,12 +21,18 @@ from wirebloom.rig.materials import MATERIALS
 
 ROUNDS, LOOKS = 3, 50
 STEEL = MATERIALS["music wire"].magnetism
+SATURATED = {
+    "core": {"diameter": 3e-3, "length": 10e-3, "steel": "mild steel"},
+    "magnets": [{"shape": "disc", "diameter": 10e-3, "thickness": 5e-3, "grade": "N42", "direction": "up"}],
+    "plates": [{"diameter": 14e-3, "thickness": 1e-3, "top": 15e-3, "steel": "mild steel"}],
+}
 OFFSETS = np.arange(17) * 2.5e-4
 
 
 def head_rows() -> list[Row]:
     with threadpool_limits(1), tempfile.TemporaryDirectory(prefix="wirebloom-benchmark-") as folder:
         whole = least(lambda: head_table(prototype_head(), WIRE, STEEL))
+        saturated = least(lambda: head_table(prototype_head(**SATURATED), WIRE, STEEL))
         cache = Path(folder)
         head_table(prototype_head(), WIRE, STEEL, cache=cache)
         known = least(lambda: head_table(prototype_head(), WIRE, STEEL, cache=cache), LOOKS)
@@ -34,7 +40,8 @@ def head_rows() -> list[Row]:
     return [
         Row("a new head: table of forces over gap and offset", f"{whole:.2f} s", "≤ 5 s"),
         *(Row(f"— {name}", f"{seconds:.2f} s") for name, seconds in stages.items()),
-        Row("the same head from the cache", f"{known * 1e3:.1f} ms", "≤ 10 ms"),
+        Row("a new head with a saturated steel core and plate", f"{saturated:.2f} s", "≤ 5 s"),
+        Row("the first of these from the cache", f"{known * 1e3:.1f} ms", "≤ 10 ms"),
     ]
 
 

@@ -11,8 +11,8 @@ from wirebloom.cli.main import main
 
 PICTURES = {"field.png", "force.png", "rest.png", "along.png", "heat.png"}
 PROMISED = {
-    "title", "head", "role", "loop", "same_build", "resistance_ohm", "inductance_H", "time_constant_s", "winding", "heat", "strings",
-    "files",
+    "title", "head", "role", "loop", "same_build", "resistance_ohm", "inductance_H", "time_constant_s", "winding", "heat", "magnets",
+    "strings", "files",
 }  # fmt: skip
 OF_STRINGS = {
     "string", "gap_mm", "force_factor_N_per_A", "force_factor_low_N_per_A", "force_factor_high_N_per_A", "static_pull_N", "equilibrium",
@@ -158,3 +158,12 @@ def test_a_measured_head_for_real(tmp_path, monkeypatch, capsys):
     assert main(["head", "known.toml"]) == 0
     assert written(tmp_path / "outputs" / "known_sense") == {"force.png", "rest.png", "head.json"}
     assert capsys.readouterr().out.startswith("sense pulls pier with 3.0")
+
+
+def test_the_head_may_stand_behind_an_option(stage):
+    assert main(["head", "first_note", "--no-figures", "sense"]) == 0
+
+
+def test_a_second_word_behind_an_option_is_one_too_many(empty, capsys):
+    assert main(["head", "first_note", "--no-figures", "sense", "drive"]) == 2
+    assert "unrecognized" in capsys.readouterr().err

@@ -140,6 +140,44 @@ def test_a_measured_head_has_no_band_over_the_gap(poles):
     assert band_along(rig, (bare,), bare, np.array([1e-3])) is None
 
 
+@pytest.fixture
+def wall(table, monkeypatch):
+    """Known poles of two_strings_one_loop, by string and head, all with the same table, and sure gaps and turns."""
+
+    def found(*overrides):
+        sure = [f"heads.{head}.tolerance={{gap='0 mm', turns=0, remanence=0.2}}" for head in ("sense", "drive")]
+        rig, _ = load("two_strings_one_loop", [*sure, *overrides])
+        strings = [string.name for string in rig.strings]
+        bare = [Pole(strings.index(place.string), head, place, table, np.ones(4)) for head in rig.heads for place in head.places]
+        monkeypatch.setattr(bands, "find_poles", lambda *_: tuple(bare))
+        return {(strings[pole.string], pole.head.name): pole for pole in known_poles(rig, [])}
+
+    return found
+
+
+def test_a_reading_over_one_of_two_strings_tells_of_what_the_other_shares(wall):
+    """Over east a third more than the pull at its place: its wire (0.6) and the magnets (0.4), of which west shares the magnets alone."""
+    plain = wall()
+    here = plain["east", "sense"]
+    pull = here.table.pull(1e-3, here.place.offset) * 4 / 3
+    known = wall(f"heads.sense.measured={{string='east', pull='{pull:.9f} N', accuracy=0.05}}")
+    total = 0.6**2 + 0.4**2 + 0.05**2
+    shares = {("east", "sense"): 0.6**2 + 0.4**2, ("west", "sense"): 0.4**2, ("east", "drive"): 0.6**2, ("west", "drive"): 0.0}
+    for pole, share in shares.items():
+        moved = known[pole].table.pull(1e-3) / plain[pole].table.pull(1e-3)
+        assert np.log(moved) == pytest.approx(share / total * np.log(4 / 3), rel=1e-4, abs=1e-12)
+        left = np.sqrt(0.6**2 + 0.4**2 - share**2 / total)
+        assert known[pole].band.pull == pytest.approx((np.exp(-left), np.exp(left)), rel=1e-9)
+    assert known["east", "drive"].band.note.startswith("what was measured at sense narrows")
+    assert known["west", "drive"].band.note == ""
+
+
+def test_a_reading_that_names_no_string_is_of_the_heads_first(wall):
+    named, unnamed = (wall(f"heads.sense.measured={{{string}pull='4 mN'}}") for string in ("string='west', ", ""))
+    for pole in named:
+        assert unnamed[pole].band == named[pole].band
+
+
 @pytest.mark.slow
 def test_the_shipped_rig_with_its_own_tables():
     """Steel wire, ferrite disc: tens of per cent either way, and one weighed pull takes at least a quarter off K's band."""

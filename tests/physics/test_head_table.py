@@ -216,6 +216,18 @@ def test_constant_beyond_its_ends():
     assert table.sideways_force(1e-3, 4.3e-3) == 0.0
 
 
+def test_a_measured_field_stands_for_the_remanence():
+    """Of magnets with a straight line all fields go with B_r: calibrated by 30 mT 2 mm above the face, or of that remanence outright."""
+    at_two = float(solved(*prototype_blocks())[1].magnet.at(2e-3, np.zeros(1)).upwards[0])
+    disc = prototype_head().magnets[0].model_copy(update={"remanence": 0.38 * 0.03 / at_two})
+    calibrated = head_table(prototype_head(measured={"face_field": 0.03, "height": 2e-3}), WIRE, steel())
+    outright = head_table(prototype_head().model_copy(update={"magnets": (disc,)}), WIRE, steel())
+    for gap in (0.5e-3, 1e-3, 3e-3):
+        assert calibrated.pull(gap) == pytest.approx(outright.pull(gap), rel=1e-3)
+        assert calibrated.force_factor(gap) == pytest.approx(outright.force_factor(gap), rel=1e-3)
+    assert calibrated.face_field == pytest.approx(outright.face_field, rel=1e-3)
+
+
 def test_numbers_of_the_coil():
     table = prototype_table()
     assert table.resistance == pytest.approx(420 * np.pi * 8.4e-3 / (58.5e6 * np.pi * 0.05e-3**2), rel=1e-6)

@@ -72,7 +72,7 @@ def _along(solved: SolvedHead | None, over: Over) -> AlongSheet | None:
 def _sheet(rig: Rig, head: AnyHead, table: HeadTable, solved: SolvedHead | None, strings: tuple[HeadString, ...]) -> HeadStudy:
     role, loop = loop_of(rig, head.name)
     others = [one for one in rig.heads if one.name != head.name]
-    field = None if solved is None else field_sheet(solved, table.core_field)
+    field = None if solved is None else field_sheet(solved)
     heat = heat_sheet(rig, head, _resistances(rig, head, table)) if isinstance(head, RoundHead) else None
     return HeadStudy(
         title=rig.title,
@@ -89,7 +89,7 @@ def _sheet(rig: Rig, head: AnyHead, table: HeadTable, solved: SolvedHead | None,
         heat=heat,
         field=field,
         strings=strings,
-        limits=head_limits(head, strings, field),
+        limits=head_limits(head, strings, table.core_field or 0.0, 1.0 if solved is None else solved.magnets),
         cautions=head_cautions(head, heat, field),
     )
 

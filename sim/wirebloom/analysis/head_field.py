@@ -13,7 +13,7 @@ from wirebloom.physics.field_map import field_map
 from wirebloom.physics.geometry import blocks_of
 from wirebloom.physics.head_table import HeadTable
 from wirebloom.rig import RoundHead
-from wirebloom.take.head_parts import FieldSheet
+from wirebloom.take.head_parts import FieldSheet, MagnetSheet
 from wirebloom.take.head_study import AlongSheet
 
 Floats = NDArray[np.float64]
@@ -44,8 +44,8 @@ def solved_head(head: RoundHead, table: HeadTable) -> SolvedHead:
     return SolvedHead(solution, above.with_magnets(magnets), magnets, max(block.outer for block in solution.blocks))
 
 
-def field_sheet(solved: SolvedHead, core_field: float | None) -> FieldSheet:
-    """Map through the axis, and field on the axis."""
+def field_sheet(solved: SolvedHead) -> FieldSheet:
+    """Map through the axis, field on the axis, and how iron and magnets fare."""
     widest, lowest = solved.widest, min(block.bottom for block in solved.solution.blocks)
     radius = AROUND * widest * (np.arange(COLUMNS) + 0.5) / COLUMNS
     height = np.linspace(lowest - (AROUND - 1.0) * widest, max(ABOVE * widest, 4e-3), ROWS)
@@ -62,7 +62,8 @@ def field_sheet(solved: SolvedHead, core_field: float | None) -> FieldSheet:
         axis_height_m=up,
         axis_magnet_T=_on_axis(solved.above.magnet, up),
         axis_coil_T_per_A=_on_axis(solved.above.coil, up),
-        core_T=core_field or 0.0,
+        core_T=abs(solved.magnets) * solved.solution.peak_in_iron(),
+        magnets=tuple(MagnetSheet(*point) for point in solved.solution.working_points()),
     )
 
 

@@ -9,28 +9,43 @@ from wirebloom.take.head_parts import FieldSheet, HeatSheet
 from wirebloom.take.head_study import HeadString
 
 SATURATED = 1.4  # T
+ODD_FIELD = 1.5  # times as strong or as weak as computed: far outside any grade
 STRONG = 0.2  # T at the face: a magnet that pinches
 
 
-def head_limits(head: RoundHead | MeasuredHead, strings: Sequence[HeadString], field: FieldSheet | None) -> tuple[str, ...]:
-    """What the figures of a sheet do not contain."""
-    return tuple(_limits(head, strings, field))
+def head_limits(head: RoundHead | MeasuredHead, strings: Sequence[HeadString], straight_T: float, magnets: float = 1.0) -> tuple[str, ...]:
+    """What the figures of a sheet do not contain.
+
+    `straight_T` is the magnets' flux density in iron that is computed without a curve; `magnets` how many times as strong as by their
+    data they were measured to be.
+    """
+    return (*_odd_field(magnets), *_limits(head, strings, straight_T))
 
 
-def _limits(head: RoundHead | MeasuredHead, strings: Sequence[HeadString], field: FieldSheet | None) -> Iterator[str]:
-    banded = any(string.pull_band_N is not None for string in strings)
-    if banded:
+def _odd_field(magnets: float) -> Iterator[str]:
+    if magnets < 0.0:
+        yield "The face field as measured points against what these magnets would make: look at their direction, or at the probe's."
+    elif magnets and not 1.0 / ODD_FIELD < magnets < ODD_FIELD:
         yield (
-            "The bands hold what is not known of the steel, the magnets, the winding and, at the gap as set, of that gap. One measured "
-            "value narrows them: weigh the pull, or read the coil's voltage under a string of known motion."
+            f"The face field as measured is {magnets:.2g} times what these magnets would make: look at grade, sizes and the height of the "
+            "probe, and measure again."
         )
-    else:
+
+
+def _limits(head: RoundHead | MeasuredHead, strings: Sequence[HeadString], straight_T: float) -> Iterator[str]:
+    if any(string.pull_band_N is not None for string in strings):
+        hint = " One measured value narrows them: weigh the pull, or read the coil's voltage under a string of known motion."
+        yield (
+            "The bands hold what is not known of the steel, the magnets, the winding and, at the gap as set, of that gap."
+            f"{'' if any(string.band_note for string in strings) else hint}"
+        )
+    elif any(string.rest.pull_N > 0.0 for string in strings):
         yield "No band is known for this head: to be safe, pulls up to 1.42 times as strong are looked at for what holds on the face."
     yield "Rest and safe gap are those of a string that hangs still: one that swings needs the room for its swing on top."
     yield "Where the string rests counts all heads over it as the scenario sets them; their stretch of the string is left out."
-    if field is not None and field.core_T > SATURATED and _straight(head):
+    if straight_T > SATURATED:
         yield (
-            f"The iron carries up to {field.core_T:.2g} T of the magnets' flux, at which it saturates: force and pull are less. Name its "
+            f"The iron carries up to {straight_T:.2g} T of the magnets' flux, at which it saturates: force and pull are less. Name its "
             "steel (core.steel) to have that followed."
         )
     if isinstance(head, RoundHead):
@@ -38,13 +53,6 @@ def _limits(head: RoundHead | MeasuredHead, strings: Sequence[HeadString], field
             "Heat is that of a coil hanging in still air: a closed case or a second warm coil beside it makes it warmer, a core and a "
             "metal base cooler. The inside of a deep winding is warmer than its surface."
         )
-
-
-def _straight(head: RoundHead | MeasuredHead) -> bool:
-    """Whether some iron of a head is computed without a curve."""
-    if not isinstance(head, RoundHead):
-        return False
-    return any(part.points is None for part in (head.core, *head.plates) if part is not None)
 
 
 def head_cautions(head: RoundHead | MeasuredHead, heat: HeatSheet | None, field: FieldSheet | None) -> tuple[str, ...]:

@@ -75,6 +75,7 @@ def head_string(over: Over, along: AlongSheet | None, *, stands: bool) -> HeadSt
         along=along,
         curve=curve_sheet(over),
         rest=rest_sheet(stand, rest, strong, tuple(over.poles[j].head.name for j in stand.moving if j != over.own)),
+        band_note=over.pole.band.note,
     )
 
 

@@ -13,7 +13,6 @@ from wirebloom.physics.grading import graded_lines
 from wirebloom.physics.wire import MU0
 
 Floats = NDArray[np.float64]
-Bools = NDArray[np.bool_]
 
 NEAREST_WALL, WALL = 0.2, 10.0  # far wall at least there, m, and at least so many times the head's size away
 FINEST = 4e-5  # cell at every edge, m: the field is singular there

@@ -57,7 +57,7 @@ class HeadTable:
     face_field : float or None
         B_z of the magnets on the axis 1 mm above the face, T; None where only measurements are known.
     core_field : float or None
-        Flux density of the magnets inside the core, T; above about 1.4 T its linear law is too generous.
+        Flux density of the magnets in iron whose curve is not known, T; above about 1.4 T its linear law is too generous.
     copper_mass, wire_length : float or None
         Of the winding, kg and m.
     """
@@ -114,11 +114,11 @@ class HeadTable:
 
     def force_factor(self, gap: float, offset: float = 0.0) -> float:
         """Force factor K = −∂Λ/∂gap, N/A: pull per ampere, and volts per speed of the string."""
-        return -float(self._slopes(gap, offset, 1, 0)[1])
+        return 0.0 - float(self._slopes(gap, offset, 1, 0)[1])  # not −x: a head without magnets would have −0
 
     def pull(self, gap: float, offset: float = 0.0) -> float:
         """Static pull towards the head without current, −∂W₀/∂gap, N."""
-        return -float(self._slopes(gap, offset, 1, 0)[0])
+        return 0.0 - float(self._slopes(gap, offset, 1, 0)[0])
 
     def sideways_force(self, gap: float, offset: float = 0.0) -> float:
         """Static force in the direction of growing offset, ∂W₀/∂offset, N; negative at a positive offset: it restores."""

@@ -16,7 +16,7 @@ from wirebloom.physics.head_table import gap_axis
 Floats = NDArray[np.float64]
 
 NEAREST, FARTHEST = -1e-4, 12.05e-3  # m
-RATIO, SOFT = 1.08, 0.45e-3  # the gaps grow by this ratio, counted from so far (m) below the face: within 2e-4 of force and K
+RATIO, SOFT = 1.09, 0.45e-3  # the gaps grow by this ratio, counted from so far (m) below the face: within 5e-4 of force and K
 DEGREE = 5
 
 

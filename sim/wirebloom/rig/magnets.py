@@ -23,6 +23,9 @@ from wirebloom.rig.magnetism import MU_0
 
 Range = tuple[float, float]
 UNGRADED_SPREAD = 0.1  # relative, of a remanence that is only stated: common practice, no source
+# Relative, of the field of a graded AlNiCo magnet. It works past its knee, where coercivity counts and not remanence: ± 5 % by the range
+# of grade 5. How well it was magnetised and handled counts more: a measured rod lies 20 % below its grade (estimate, no source).
+ALNICO_SPREAD = 0.15
 UNGRADED_RECOIL = 1.05
 
 
@@ -59,7 +62,9 @@ class Grade:
 
     @property
     def spread(self) -> float:
-        """Half of the range of the remanence over its middle."""
+        """By which share a magnet's field may be off: half of the range of the remanence over its middle, where that is what counts."""
+        if self.family == "alnico":
+            return ALNICO_SPREAD
         low, high = self.remanence
         return (high - low) / (high + low)
 
@@ -78,7 +83,7 @@ class MagnetData(NamedTuple):
     Attributes
     ----------
     remanence, spread : float
-        B_r, T, and by which share of it a magnet of this kind may be off.
+        B_r, T, and by which share the field of a magnet of this kind may be off.
     recoil_permeability : float
         Relative.
     curve : Knee, tuple of (H, B) or None
@@ -122,7 +127,7 @@ def graded(grade: Grade, remanence: float | None = None, recoil: float | None = 
     """
     nominal = middle(grade.remanence)
     found = nominal if remanence is None else remanence
-    spread = grade.spread if remanence is None else UNGRADED_SPREAD
+    spread = grade.spread if remanence is None else max(grade.spread, UNGRADED_SPREAD)
     slope = grade.recoil_permeability if recoil is None else recoil
     if grade.family != "alnico":
         return MagnetData(found, spread, slope, None, grade.intrinsic_coercivity[0], grade.resistivity)

@@ -113,6 +113,26 @@ class HeatSheet:
 
 
 @dataclass(frozen=True)
+class MagnetSheet:
+    """Where on its demagnetisation curve a magnet of the head works, by its grade: means over its volume.
+
+    Attributes
+    ----------
+    flux_density_T, field_A_per_m : float
+        B and H along its magnetisation; a negative H is against it.
+    left : float
+        Share of its remanence that is left.
+    past_knee : float
+        Share of its volume that has come past the knee of its curve.
+    """
+
+    flux_density_T: float
+    field_A_per_m: float
+    left: float
+    past_knee: float
+
+
+@dataclass(frozen=True)
 class FieldSheet:
     """Field in the half-plane through the axis, without a string; Z heights, R radii.
 
@@ -128,7 +148,9 @@ class FieldSheet:
     axis_magnet_T, axis_coil_T_per_A : (H,) ndarray
         Upward flux density on the axis above the face.
     core_T : float
-        Of the magnets inside the iron; 0 without iron.
+        Of the magnets inside the iron, exceeded by 2 % of it; 0 without iron.
+    magnets : tuple of MagnetSheet
+        In the order of the head's parts.
     """
 
     radius_m: Floats
@@ -141,3 +163,4 @@ class FieldSheet:
     axis_magnet_T: Floats
     axis_coil_T_per_A: Floats
     core_T: float
+    magnets: tuple[MagnetSheet, ...] = ()

@@ -119,6 +119,8 @@ class HeadString:
         Force factor (its magnitude) and bands at the gap at rest; None where no band is known.
     along : AlongSheet or None
         None for a head known by measurement.
+    band_note : str
+        How a measured value narrowed the bands; empty if none did.
     """
 
     name: str
@@ -134,6 +136,7 @@ class HeadString:
     along: AlongSheet | None
     curve: CurveSheet
     rest: RestSheet
+    band_note: str = ""
 
 
 @dataclass(frozen=True)
