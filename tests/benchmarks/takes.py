@@ -21,15 +21,23 @@ def take_rows() -> list[Row]:
         four = wirebloom(place, "run", SCENARIO, "--out", place / "four", "--duration", "4 s", "--no-figures", "--json")
         drawn = wirebloom(place, "run", SCENARIO, "--out", place / "drawn", "--duration", "4 s")
         helped = min(wirebloom(place, "--help")[0] for _ in range(3))
-        long = wirebloom(place, "run", SCENARIO, "--out", place / "long", "--duration", "60 s", "--no-figures")
+        alone = wirebloom(place, "run", SCENARIO, "--out", place / "alone", "--duration", "4 s", "--no-figures", "--no-band", "--json")
+        long, bare = (
+            wirebloom(place, "run", SCENARIO, "--out", place / "long", "--duration", "60 s", "--no-figures", *more)
+            for more in ((), ("--no-band",))
+        )
     return [
         Row("`--help`, whole process", f"{helped:.2f} s (the bare interpreter {interpreter():.2f} s)", "≤ 0.1 s more"),
         Row("first run ever: head tables and machine code", said(cold), "≤ 10 s a head"),
         Row("the same from a warm cache", said(warm)),
         Row("4-second take: kernel, HDF5, WAV, verdict (warm)", said(four), "≤ 1 s"),
-        Row("its kernel alone", kernel_of(four)),
+        Row("the same without both ends of its band", said(alone), "≤ 1 s"),
+        Row("its kernel alone", kernel_of(alone)),
         Row("its figures on top", f"{drawn[0] - four[0]:.2f} s" if usable(four, drawn) else "not yet", "≤ 3 s"),
         Row("60-second take: peak memory", f"{long[2] / 1e6:.0f} MB ({long[0]:.1f} s)" if usable(long) else "not yet", "≤ 600 MB"),
+        Row(
+            "the same without both ends of its band", f"{bare[2] / 1e6:.0f} MB ({bare[0]:.1f} s)" if usable(bare) else "not yet", "≤ 600 MB"
+        ),
     ]
 
 

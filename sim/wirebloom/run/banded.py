@@ -18,6 +18,7 @@ from wirebloom.take.band import Band, End
 from wirebloom.take.ends import diverged_end, end_of
 from wirebloom.take.take import Take
 
+LONG = 20.0  # s: of longer runs the ends come afterwards, one by one: their records would fill the memory
 NOW_AND_THEN = 0.1  # s between two looks at whether somebody wants to stop
 
 
@@ -45,11 +46,16 @@ def simulate_banded(compiled: Compiled, progress: Callable[[float], None] | None
         return simulate(compiled, progress)
     Engine(compiled).begin()  # once for all threads
     watch = Watch(progress)
-    with ThreadPoolExecutor(_beside()) as pool:
-        ends = [pool.submit(run_end, compiled, end, watch) for end in (WEAK, STRONG)]
+    together = compiled.plan.duration <= LONG
+    with ThreadPoolExecutor(_beside() if together else 1) as pool:
+
+        def run_ends() -> list[Future[End | None]]:
+            return [pool.submit(run_end, compiled, end, watch) for end in (WEAK, STRONG)]
+
+        ends = run_ends() if together else []
         try:
             take = simulate(compiled, watch.see)
-            return replace(take, band=_gathered(take, ends, watch))
+            return replace(take, band=_gathered(take, ends or run_ends(), watch))
         finally:
             watch.stop.set()
 

@@ -46,7 +46,7 @@ def lean_take(compiled: Compiled, on: Callable[[float], bool]) -> Take | None:
     sizes = model.amplifiers.gain.size, model.drivers.string.size
     engine, source = Engine(compiled), Source(plan, *sizes, compiled.rig.room.mains)
     engine.begin()
-    notes = Notes(model, compiled.rest, steps_together(frame, plan.rate), engine.lead)
+    notes = Notes(model, compiled.rest, (frames, frame, steps_together(frame, plan.rate)), engine.lead)
     notes.open(engine.state)
     record = blank_record(model, frame)
     for number in range(frames):
@@ -66,10 +66,13 @@ def steps_together(frame: int, rate: float) -> int:
 class Notes:
     """Collects what the measures need: means of the record, and at the end of each frame the partials and the least gap."""
 
-    def __init__(self, model: Model, rest: Floats, together: int, lead: Ints) -> None:
-        self.model, self.rest, self.together, self.lead = model, rest, together, lead
+    def __init__(self, model: Model, rest: Floats, counts: tuple[int, int, int], lead: Ints) -> None:
+        frames, steps, self.together = counts
+        self.model, self.rest, self.lead = model, rest, lead
+        self._of_a_frame = steps // self.together
+        self._length = frames * self._of_a_frame
         self._gap, self._touching = model.poles.gap[lead], touching(model, lead)
-        self.samples: list[dict[str, Samples]] = []
+        self._signals: dict[str, Samples] = {}  # whole from the start: many small pieces would not leave the memory again
         self.rows: list[dict[str, Any]] = []
 
     def open(self, state: State) -> None:
@@ -78,7 +81,12 @@ class Notes:
 
     def take(self, state: State, record: Record) -> None:
         """Add a frame."""
-        self.samples.append({name: self._means(getattr(record, source)) for name, source in READ.items()})
+        first = (len(self.rows) - 1) * self._of_a_frame
+        for name, source in READ.items():
+            means = self._means(getattr(record, source))
+            if name not in self._signals:
+                self._signals[name] = np.empty((self._length, *means.shape[1:]), np.float32)
+            self._signals[name][first : first + means.shape[0]] = means
         contact = np.zeros(self.lead.size)
         contact[self._touching] = record.contact.max(axis=0)
         self._add(state, (self._gap - record.displacement[:, :, 0]).min(axis=0), contact)
@@ -107,16 +115,15 @@ class Notes:
             rate=plan.rate,
             audio_rate=plan.rate / self.together,
             versions={},
-            signals=self._signals(),
+            signals=self._as_signals(),
             frames=self._frames(),
             shape=Shape(np.zeros(0), np.zeros((0, 0)), np.zeros((0, 0, 2, 0))),
             wall={},
         )
 
-    def _signals(self) -> Signals:
-        joined = {name: np.concatenate([part[name] for part in self.samples]) for name in READ}
-        silent = np.zeros_like(joined["drive_voltage"])
-        return Signals(**joined, sense_voltage=silent, capacitor_voltage=silent, sense_current=silent, drive_current=silent)
+    def _as_signals(self) -> Signals:
+        silent = np.broadcast_to(np.float32(0.0), self._signals["drive_voltage"].shape)
+        return Signals(**self._signals, sense_voltage=silent, capacitor_voltage=silent, sense_current=silent, drive_current=silent)
 
     def _frames(self) -> Frames:
         columns = {name: np.array([row[name] for row in self.rows]) for name in self.rows[0]}
