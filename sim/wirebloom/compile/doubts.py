@@ -9,10 +9,9 @@ from math import hypot, log, log2, pi
 import numpy as np
 
 from wirebloom.compile.bands import percent
-from wirebloom.compile.poles import AnyHead, Pole
+from wirebloom.compile.poles import Pole
 from wirebloom.physics.band import PoleBand
 from wirebloom.physics.rest import BAND
-from wirebloom.rig import RoundHead
 from wirebloom.take.sheet import StringSheet
 
 SATURATED_CORE = 1.4  # T: a core's linear permeability is too generous above it
@@ -61,17 +60,11 @@ def _narrower(known: Sequence[PoleBand]) -> str:
 def _saturated(poles: Sequence[Pole]) -> Iterator[str]:
     for pole in poles:
         field = pole.table.core_field
-        if field is not None and field > SATURATED_CORE and _straight(pole.head):
+        if field is not None and field > SATURATED_CORE:  # of iron whose curve is not known
             yield (
                 f"Iron of head {pole.head.name} would carry {field:.1f} T by its constant permeability: it saturates, and the true pull is "
                 "weaker. State what steel it is."
             )
-
-
-def _straight(head: AnyHead) -> bool:
-    """Whether a head has iron whose curve is not known."""
-    iron = (*((head.core,) if head.core else ()), *head.plates) if isinstance(head, RoundHead) else ()
-    return any(part.points is None for part in iron)
 
 
 def _neighbours(poles: Sequence[Pole]) -> Iterator[str]:

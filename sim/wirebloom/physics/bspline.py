@@ -5,6 +5,8 @@ value(s) = Σ_k b_k(t) c[cell + k], b = ((1 − t)³, 3t³ − 6t² + 4, −3t³
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -65,11 +67,29 @@ def weights(place: Floats, start: float, step: float, count: int, derivative: in
     first = np.minimum(held.astype(np.int64), count - 4)
     t = held - first
     if derivative == 0:
-        b = np.stack([(1 - t) ** 3, 3 * t**3 - 6 * t**2 + 4, -3 * t**3 + 3 * t**2 + 3 * t + 1, t**3], axis=-1) / 6
-    else:
-        b = np.stack([-((1 - t) ** 2), 3 * t**2 - 4 * t, -3 * t**2 + 2 * t + 1, t**2], axis=-1) / (2 * step)
-        b *= (held == s)[..., None]
-    return first, b
+        return first, np.stack(_values(t), axis=-1)
+    return first, np.stack(_slopes(t), axis=-1) / step * (held == s)[..., None]
+
+
+def weights_at(place: float, start: float, step: float, count: int) -> tuple[int, Floats, Floats]:
+    """First coefficient, and the four weights of the value and of the slope, as `weights` at one place, ten times as fast."""
+    s = (place - start) / step
+    held = min(max(s, 0.0), count - 3.0)
+    first = min(int(held), count - 4)
+    slope = np.array(_slopes(held - first)) / step
+    return first, np.array(_values(held - first)), slope if held == s else 0.0 * slope
+
+
+def _values(t: Any) -> tuple[Any, Any, Any, Any]:
+    """The four cubic B-splines at t, a number or an array."""
+    u = 1.0 - t
+    return u * u * u / 6.0, ((3.0 * t - 6.0) * t * t + 4.0) / 6.0, ((3.0 * u - 6.0) * u * u + 4.0) / 6.0, t * t * t / 6.0
+
+
+def _slopes(t: Any) -> tuple[Any, Any, Any, Any]:
+    """Their derivatives."""
+    u = 1.0 - t
+    return -u * u / 2.0, (3.0 * t - 4.0) * t / 2.0, (4.0 - 3.0 * u) * u / 2.0, t * t / 2.0
 
 
 def evaluate(coefficient: Floats, axes: Axes, x: Floats, y: Floats, *, dx: int = 0, dy: int = 0) -> Floats:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from wirebloom.physics.reaction import Reaction
 
 Floats = NDArray[np.float64]
-NEAREST_AXIS = 2.5e-4  # m: height of the wire's axis below which the iron's answer goes on along its tangent
+NEAREST_AXIS = 2.5e-4  # m: height of the wire's axis from which on the iron's answer is known
 
 
 class Components(NamedTuple):
@@ -182,16 +182,12 @@ def components(axial: AxialField, grid: WireGrid, height: float, offsets: Floats
 
 
 def _answers(reaction: Reaction, grid: WireGrid, height: float, offsets: Floats) -> tuple[Answer, Answer]:
-    """Terms of the iron's answer (B, n, K) and their ∂/∂z."""
-    inside = max(height, NEAREST_AXIS)
+    """Terms of the iron's answer (B, n, K) and their ∂/∂z; nearer than NEAREST_AXIS as they are there."""
     y = offsets[:, None]
-    ends = reaction.along(inside, grid.ends[None, :], y)
-    centres = reaction.across(inside, grid.centres[None, :], y)
+    ends = reaction.along(height, grid.ends[None, :], y)
+    centres = reaction.across(height, grid.centres[None, :], y)
     slope = Answer(np.diff(ends.potential_slope, axis=1), centres.sideways_slope, centres.upwards_slope)
-    value = Answer(np.diff(ends.potential, axis=1), centres.sideways, centres.upwards)
-    if height < inside:  # across the wire it stays what it is there: it would grow beyond all reason
-        value = value._replace(along=value.along + (height - inside) * slope.along)
-    return value, slope
+    return Answer(np.diff(ends.potential, axis=1), centres.sideways, centres.upwards), slope
 
 
 def _turned(terms: Floats) -> Floats:

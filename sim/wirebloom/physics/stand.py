@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from wirebloom.physics.balance import Balance, Field
+from wirebloom.physics.bspline import weights_at
 from wirebloom.physics.equilibrium import Equilibrium, make_balance, static_equilibrium
 from wirebloom.physics.head_table import HeadTable
 
@@ -105,21 +106,9 @@ def _table_forces(table: HeadTable) -> Callable[[float, float], tuple[float, flo
     last = float(table.gap[-1]) * (1.0 - 1e-9)  # beyond it the pull is held: no edge, at which a string could seem to give way
 
     def forces(gap: float, offset: float) -> tuple[float, float]:
-        g, by_gap, slope_gap = _spline(min(gap, last), table.gap_start, table.gap_step, rows)
-        y, by_side, slope_side = _spline(offset, table.offset_start, table.offset_step, columns)
+        g, by_gap, slope_gap = weights_at(min(gap, last), table.gap_start, table.gap_step, rows)
+        y, by_side, slope_side = weights_at(offset, table.offset_start, table.offset_step, columns)
         patch = own[g : g + 4, y : y + 4]
         return -float(slope_gap @ patch @ by_side), float(by_gap @ patch @ slope_side)
 
     return forces
-
-
-def _spline(place: float, start: float, step: float, count: int) -> tuple[int, Floats, Floats]:
-    """First coefficient of :mod:`wirebloom.physics.bspline` at one place, and the four weights of value and slope."""
-    s = (place - start) / step
-    held = min(max(s, 0.0), count - 3.0)
-    first = min(int(held), count - 4)
-    t = held - first
-    u = 1.0 - t
-    value = np.array([u * u * u, (3.0 * t - 6.0) * t * t + 4.0, (3.0 * u - 6.0) * u * u + 4.0, t * t * t]) / 6.0
-    slope = np.array([-u * u, (3.0 * t - 4.0) * t, (4.0 - 3.0 * u) * u, t * t]) / (2.0 * step)
-    return first, value, slope if held == s else 0.0 * slope
