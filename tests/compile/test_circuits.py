@@ -46,8 +46,21 @@ def with_spare(*overrides):
     return compile_rig(*loads(TEXT + SPARE, file="bench.toml", overrides=overrides)).model
 
 
+def resistance(model):
+    """Of every circuit, out of the voltages that its own current makes, Ω."""
+    coils = np.arange(model.coils.noise.size)
+    return -model.network.voltage[coils, model.network.inertia.size + coils]
+
+
+def elastance(model):
+    """Of every circuit: what a charge leaves on its capacitors against its coil, 1/F."""
+    states, coils = model.network.inertia.size, np.arange(model.coils.noise.size)
+    matrix = -model.network.voltage[:, :states] @ model.network.rate[:, states:]
+    return matrix[coils, coils]
+
+
 def inductance(*overrides):
-    return compiled(*overrides).model.circuits.inductance
+    return compiled(*overrides).model.coils.inductance
 
 
 def test_coils_stand_on_the_diagonal_sense_first():
@@ -61,8 +74,8 @@ def test_coils_stand_on_the_diagonal_sense_first():
 def test_heads_in_series_add_twice_their_mutual_inductance(reversed_heads, henry):
     """L₁ + L₂ ± 2M (textbook): aiding, opposing, and both turned round."""
     model = with_spare(IN_SERIES, COUPLED, *(f"heads.{name}.reversed=true" for name in reversed_heads))
-    assert model.circuits.inductance[1, 1] == pytest.approx(henry, rel=1e-12)
-    assert model.circuits.resistance[1] == pytest.approx(24.0 + 8.0 + 0.5, rel=1e-12)
+    assert model.coils.inductance[1, 1] == pytest.approx(henry, rel=1e-12)
+    assert resistance(model)[1] == pytest.approx(24.0 + 8.0 + 0.5, rel=1e-12)
 
 
 def test_reversed_heads_carry_their_sign_to_the_force():
@@ -72,7 +85,7 @@ def test_reversed_heads_carry_their_sign_to_the_force():
 def test_idle_heads_belong_to_no_circuit():
     model = with_spare(COUPLED)
     np.testing.assert_array_equal(model.poles.circuit, [0, 1, -1])
-    np.testing.assert_allclose(model.circuits.inductance, np.diag([20e-3, 2.6e-3]), rtol=1e-12)
+    np.testing.assert_allclose(model.coils.inductance, np.diag([20e-3, 2.6e-3]), rtol=1e-12)
 
 
 def test_crosstalk_of_two_dipoles():
@@ -115,18 +128,18 @@ def test_couplings_that_are_possible_only_one_by_one_are_refused():
 
 
 def test_level_and_output_resistor_stand_in_the_drive_circuit_alone():
-    resistance = compiled(f"{AMPLIFIER}.level_resistor=10 ohm", f"{AMPLIFIER}.output_resistance=0.7 ohm").model.circuits.resistance
-    np.testing.assert_allclose(resistance, [200.0, 24.0 + 10.0 + 0.7], rtol=1e-12)
+    model = compiled(f"{AMPLIFIER}.level_resistor=10 ohm", f"{AMPLIFIER}.output_resistance=0.7 ohm").model
+    np.testing.assert_allclose(resistance(model), [200.0, 24.0 + 10.0 + 0.7], rtol=1e-12)
 
 
 def test_a_warm_room_warms_the_copper_and_not_the_resistors():
     """α₂₀ = 0.00393 /K (NBS Circular 31, 1914): 1.0393 at 30 °C."""
-    resistance = compiled("room.temperature=30 degC", f"{AMPLIFIER}.level_resistor=10 ohm").model.circuits.resistance
-    np.testing.assert_allclose(resistance, [200.0 * 1.0393, 24.0 * 1.0393 + 10.5], rtol=1e-9)
+    model = compiled("room.temperature=30 degC", f"{AMPLIFIER}.level_resistor=10 ohm").model
+    np.testing.assert_allclose(resistance(model), [200.0 * 1.0393, 24.0 * 1.0393 + 10.5], rtol=1e-9)
 
 
 @pytest.mark.parametrize(
-    ("words", "elastance"),
+    ("words", "wanted"),
     [
         ((), 0.0),
         (("loops.main.output.capacitor=470 uF",), 1 / 470e-6),
@@ -134,47 +147,60 @@ def test_a_warm_room_warms_the_copper_and_not_the_resistors():
         (("loops.main.output.capacitor=470 uF", "loops.main.phase={kind='series capacitor', capacitor='10 uF'}"), 1 / 470e-6 + 1e5),
     ],
 )
-def test_capacitors_in_series_add_their_elastances(words, elastance):
-    np.testing.assert_allclose(compiled(*words).model.circuits.elastance, [0.0, elastance], rtol=1e-12)
+def test_capacitors_in_series_add_their_elastances(words, wanted):
+    """And the node's 130 pF, seen from the sense coil through its winding."""
+    np.testing.assert_allclose(elastance(compiled(*words).model), [1 / 130e-12, wanted], rtol=1e-9)
+
+
+def swing(*words):
+    sheet = compiled(*words).sheet.loops[0]
+    return sheet.swing_low_V, sheet.swing_high_V, sheet.bias_V
 
 
 def test_swing_of_a_split_supply():
-    amplifiers = compiled().model.amplifiers
-    assert (amplifiers.low[0], amplifiers.high[0], amplifiers.bias[0]) == (-7.5, 7.5, 0.0)
+    assert swing() == pytest.approx((-7.5, 7.5, 0.0), abs=1e-12)
 
 
 def test_swing_of_a_single_supply():
-    amplifiers = compiled(*SINGLE).model.amplifiers
-    assert (amplifiers.low[0], amplifiers.high[0], amplifiers.bias[0]) == (-3.0, 3.0, 4.5)
+    assert swing(*SINGLE) == pytest.approx((-3.0, 3.0, 4.5), abs=1e-12)
 
 
 def test_the_rest_of_the_amplifier():
-    amplifiers = compiled(f"{AMPLIFIER}.polarity=reversed", f"{AMPLIFIER}.input_offset=1 mV").model.amplifiers
-    assert (amplifiers.polarity[0], amplifiers.gain[0], amplifiers.slew[0], amplifiers.offset[0]) == (-1.0, 1000.0, 13e6, 1e-3)
-    assert amplifiers.rate[0] == pytest.approx(1.8849556e7, rel=1e-8)  # 2π · 3 MHz
-    assert amplifiers.node_capacitance[0] == pytest.approx(130e-12, rel=1e-12)
-    assert amplifiers.node_conductance[0] == pytest.approx(1e-7, rel=1e-12)
+    model = compiled(f"{AMPLIFIER}.polarity=reversed", f"{AMPLIFIER}.input_offset=1 mV").model
+    network, stages = model.network, model.stages
+    assert (stages.gain[0], stages.slew[0], stages.offset[0]) == (1000.0, 13e6, 1e-3)
+    assert stages.rate[0] == pytest.approx(1.8849556e7, rel=1e-8)  # 2π · 3 MHz
+    np.testing.assert_allclose(network.heard, [[-1.0, 0.0, 0.0, 0.0, 0.0]], atol=1e-15)
+    assert network.inertia[0] == pytest.approx(130e-12, rel=1e-12)
+    assert network.rate[0, 0] == pytest.approx(-1e-7 / 130e-12, rel=1e-9)
+
+
+@pytest.mark.parametrize("words", ["normal", "reversed"])
+def test_sheet_tells_the_polarity_by_the_way_through_the_electronics(words):
+    loop = compiled(f"{AMPLIFIER}.polarity={words}").sheet.loops[0]
+    assert loop.polarity == words
+    assert loop.gain == 1000.0
 
 
 @pytest.mark.parametrize("rate", [96e3, 192e3])
 def test_noise_of_a_step_is_density_times_the_root_of_half_the_rate(rate):
     """√(4 k T R) = 1.79942 nV/√Hz for 200 Ω at 20 °C (Nyquist 1928), 18 nV/√Hz of the amplifier; the band ends at half the rate."""
-    amplifiers = compiled(f"run.rate={rate:g} Hz").model.amplifiers
-    assert amplifiers.coil_noise[0] == pytest.approx(1.79942e-9 * np.sqrt(rate / 2), rel=1e-5)
-    assert amplifiers.input_noise[0] == pytest.approx(18e-9 * np.sqrt(rate / 2), rel=1e-12)
+    model = compiled(f"run.rate={rate:g} Hz").model
+    assert model.coils.noise[0] == pytest.approx(1.79942e-9 * np.sqrt(rate / 2), rel=1e-5)
+    assert model.stages.noise[0] == pytest.approx(18e-9 * np.sqrt(rate / 2), rel=1e-12)
 
 
-def network(amplifiers, hertz):
-    """Direct + lagged · a/(a + jω): what the amplifier sees of the sense node."""
-    a = amplifiers.allpass_rate[0]
-    return amplifiers.direct[0] + amplifiers.lagged[0] * (a / (a + 2j * np.pi * np.asarray(hertz)) if a else 0.0)
+def heard(model, hertz):
+    """What the amplifier hears of a volt at the sense node, by the rows of the network: the all-pass follows as its only other state."""
+    network, omega = model.network, 2j * np.pi * np.asarray(hertz)
+    late = network.rate[1, 0] / (omega - network.rate[1, 1]) if network.inertia.size > 1 else 0.0
+    return network.heard[0, 0] + (network.heard[0, 1] if network.inertia.size > 1 else 0.0) * late + 0.0 * omega
 
 
 @pytest.mark.parametrize(("kind", "degrees"), [("ideal lead", 90.0), ("ideal lag", -90.0)])
 def test_quarter_period_network(kind, degrees):
     """All-pass: gain 1 everywhere, ±90° at its frequency. Lag: 0° far below, −180° far above; lead: its negative."""
-    amplifiers = compiled(f"loops.main.phase={{kind='{kind}', frequency='440 Hz'}}").model.amplifiers
-    response = network(amplifiers, [1e-3, 44.0, 440.0, 4400.0, 1e9])
+    response = heard(compiled(f"loops.main.phase={{kind='{kind}', frequency='440 Hz'}}").model, [1e-3, 44.0, 440.0, 4400.0, 1e9])
     np.testing.assert_allclose(np.abs(response), 1.0, rtol=1e-12)
     assert np.degrees(np.angle(response[2])) == pytest.approx(degrees, abs=1e-9)
     turned = 0.0 if kind == "ideal lag" else 180.0
@@ -183,7 +209,7 @@ def test_quarter_period_network(kind, degrees):
 
 
 def test_no_network_lets_the_node_through():
-    assert network(compiled().model.amplifiers, 440.0) == 1.0
+    assert heard(compiled().model, 440.0) == pytest.approx(1.0, rel=1e-12)
 
 
 def output_of_a_sine(phase, hertz=500.0, rate=96_000.0, periods=60):
@@ -191,8 +217,8 @@ def output_of_a_sine(phase, hertz=500.0, rate=96_000.0, periods=60):
     ready = compiled(f"loops.main.phase={phase}", f"{AMPLIFIER}.gain=1", "run.duration=0.2 s")
     count = round(periods * rate / hertz)
     time = (np.arange(count) + 0.5) / rate
-    noise = np.zeros((count, 1, 2))
-    noise[:, 0, 0] = 1e-3 * np.sin(2 * np.pi * hertz * time) / ready.model.amplifiers.coil_noise[0]
+    noise = np.zeros((count, 2))
+    noise[:, 0] = 1e-3 * np.sin(2 * np.pi * hertz * time) / ready.model.coils.noise[0]
     record = blank_record(ready.model, count)
     loop.begin(ready.model, ready.state)
     inputs = Inputs(np.ones(count), noise, np.zeros(count), np.zeros((count, 0)))

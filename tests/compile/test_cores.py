@@ -41,7 +41,7 @@ def test_every_head_in_series_keeps_its_own():
     assert [int(model.cores.under[names.index(name)]) for name in ("sense", "drive")] == [-1, -1]
     assert sorted(int(model.cores.under[names.index(name)]) for name in ("left", "right")) == [0, 1]
     np.testing.assert_allclose(model.cores.inductance[0], model.cores.inductance[1], rtol=1e-9)
-    assert 0.0 < model.cores.inductance.sum() < model.circuits.inductance[1, 1]
+    assert 0.0 < model.cores.inductance.sum() < model.coils.inductance[1, 1]
 
 
 @pytest.mark.parametrize(("word", "cores"), [("true", 1), ("false", 0)])

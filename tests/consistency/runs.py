@@ -40,7 +40,7 @@ class Run(NamedTuple):
 
 
 def copied(state: layout.State) -> layout.State:
-    return layout.State(*(array.copy() for array in state))
+    return type(state)(*(array.copy() for array in state))
 
 
 def run(model: layout.Model, start: layout.State, inputs: layout.Inputs) -> Run:

@@ -111,12 +111,12 @@ def test_table(healthy):
 
 @pytest.mark.parametrize("name", ["supply", "noise"])
 def test_inputs(healthy, name):
-    place = BAD if name == "supply" else (BAD, 0, 0)
+    place = BAD if name == "supply" else (BAD, 0)
     assert_stops(healthy, setter(INPUTS, name, place, np.nan), (loop.CIRCUIT_LOST, BAD, 0))
 
 
 def test_amplifier_noise(healthy):
-    assert_stops(healthy, setter(INPUTS, "noise", (BAD, 0, 1), np.nan), (loop.CIRCUIT_LOST, BAD, 0))
+    assert_stops(healthy, setter(INPUTS, "noise", (BAD, 1), np.nan), (loop.CIRCUIT_LOST, BAD, 0))
 
 
 def test_outside_force(healthy):
@@ -144,7 +144,7 @@ def test_idle_table():
 def test_infinite_gain(healthy):
     """No number goes bad: an integrator between two rails."""
     model, start, inputs, _ = healthy
-    endless = model._replace(amplifiers=model.amplifiers._replace(gain=np.array([np.inf])))
+    endless = model._replace(stages=model.stages._replace(gain=np.array([np.inf])))
     record = rigs.empty_record(model, STEPS)
     assert loop.advance(endless, copied(start), inputs, record) == (loop.DONE, STEPS, -1)
     assert np.all(np.abs(record.output[:, 0] - inputs.supply) <= 3.0 * inputs.supply + 1e-12)
@@ -157,7 +157,7 @@ def spoilt_source(monkeypatch, step):
     def bad(self, first, count):
         inputs = healthy_next(self, first, count)
         if first <= step < first + count:
-            inputs.noise[step - first, 0, 0] = np.nan
+            inputs.noise[step - first, 0] = np.nan
         return inputs
 
     monkeypatch.setattr(Source, "next", bad)

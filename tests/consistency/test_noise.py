@@ -27,11 +27,12 @@ OCTAVES = [(f, 2 * f) for f in (100, 200, 400, 800, 1600, 3200)]
 SECONDS = 4.0
 
 
-def listen(ready, seconds=SECONDS, **changes):
-    """Node and output voltages of a compiled rig whose string has been taken away, with amplifier values changed."""
+def listen(ready, seconds=SECONDS, coil=1.0, **changes):
+    """Node and output voltages of a compiled rig whose string has been taken away, with values of its stage changed."""
     model = ready.model
     model = model._replace(
-        amplifiers=model.amplifiers._replace(**{name: np.array([value]) for name, value in changes.items()}),
+        stages=model.stages._replace(**{name: np.array([value]) for name, value in changes.items()}),
+        coils=model.coils._replace(noise=coil * model.coils.noise),
         poles=model.poles._replace(gap=np.full(2, 1.0)),
         contacts=model.contacts._replace(radius=np.zeros_like(model.contacts.radius) - 1.0),
     )
@@ -52,7 +53,7 @@ def assert_density(rate, signal, wanted):
         assert 10 * np.log10(found / wanted) == pytest.approx(0.0, abs=0.5), f"{low} … {high} Hz"
 
 
-UNPLUGGED = {"rate": 0.0, "input_noise": 0.0}
+UNPLUGGED = {"rate": 0.0, "noise": 0.0}
 
 
 @pytest.mark.parametrize("overrides", [(), ("run.rate=192 kHz",), ("room.temperature=35 degC",)], ids=["plain", "rate", "warm"])
@@ -69,13 +70,13 @@ def test_coil_makes_thermal_noise(overrides):
 
 def test_coil_noise_is_divided_by_its_load():
     """Octaves below 800 Hz only would do for 20 mH; the inductance is taken out instead."""
-    ready = compiled("heads.sense.inductance=0.1 mH")
-    rate, record = listen(ready, node_conductance=1 / 200.0, **UNPLUGGED)
+    ready = compiled("heads.sense.inductance=0.1 mH", "loops.main.amplifier.input_resistance=200 ohm")
+    rate, record = listen(ready, **UNPLUGGED)
     assert_density(rate, record.node[:, 0], 4 * BOLTZMANN * 293.15 * 200.0 / 4)
 
 
 def test_amplifier_noise_is_amplified():
     """18 nV/√Hz times 100, bandwidth 3 MHz/100: flat to 6 kHz."""
     ready = compiled("loops.main.amplifier.gain=100")
-    rate, record = listen(ready, coil_noise=0.0)
+    rate, record = listen(ready, coil=0.0)
     assert_density(rate, record.output[:, 0], (18e-9 * 100) ** 2)

@@ -78,7 +78,7 @@ def test_a_call_of_no_steps_changes_nothing(crowded):
 
 
 def source(seed):
-    return Source(RunPlan(seed=seed, start={"kind": "noise"}), loops=2, drivers=0)
+    return Source(RunPlan(seed=seed, start={"kind": "noise"}), noises=4, drivers=0)
 
 
 def test_seed_makes_the_noise():

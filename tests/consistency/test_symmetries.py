@@ -117,14 +117,15 @@ def listed(rig, poles, loops=(0, 1)):
     """Run of a pair with poles and loops in other order; poles given as (string, circuit, pole) of the new rig."""
     model = rigs.build(replace(rig, poles=poles), RATE)
     inputs = noisy_inputs(model, STEPS)
-    inputs = inputs._replace(noise=np.ascontiguousarray(noisy_inputs(rigs.build(PAIR, RATE), STEPS).noise[:, list(loops)]))
+    noise = noisy_inputs(rigs.build(PAIR, RATE), STEPS).noise[:, [*loops, *(2 + a for a in loops)]]
+    inputs = inputs._replace(noise=np.ascontiguousarray(noise))
     return run(model, rigs.plucked_state(model, replace(rig, poles=poles)), inputs)
 
 
 def reordered(record: layout.Record, poles, strings, loops) -> layout.Record:
     """A record as if poles, strings and loops had been listed in these orders."""
     circuits = [2 * a + d for a in loops for d in (0, 1)]
-    own = {name: getattr(record, name)[:, list(loops)] for name in ("node", "output", "capacitor")}
+    own = {name: getattr(record, name)[:, list(loops)] for name in ("node", "output", "capacitor", "supply")}
     moved = {name: getattr(record, name)[:, list(poles)] for name in ("displacement", "force")}
     return record._replace(**own, **moved, current=record.current[:, circuits], bridge=record.bridge[:, list(strings)])
 
@@ -169,7 +170,7 @@ def test_two_rigs_in_one_model(pair):
     noise = noisy_inputs(rigs.build(PAIR, RATE), STEPS).noise
     for s, rig in enumerate(alone):
         model = rigs.build(rig, RATE)
-        inputs = noisy_inputs(model, STEPS)._replace(noise=np.ascontiguousarray(noise[:, s : s + 1]))
+        inputs = noisy_inputs(model, STEPS)._replace(noise=np.ascontiguousarray(noise[:, [s, 2 + s]]))
         found = run(model, rigs.plucked_state(model, rig), inputs)
         assert_same_record(found.record, reordered(pair.record, (2 * s, 2 * s + 1), (s,), (s,)), 1e-9)
 

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from twins import classic
 from wirebloom.kernels import layout
 
 Exponents = tuple[float, float, float, float]  # of kg, m, s, A
@@ -17,7 +18,7 @@ FORCE, ENERGY, PER_LENGTH_OF_FORCE = (1, 1, -2, 0), (1, 2, -2, 0), (1, 0, -2, 0)
 VOLTAGE, FLUX, INDUCTANCE = (1, 2, -3, -1), (1, 2, -2, -1), (1, 2, -2, -2)
 RESISTANCE, CONDUCTANCE = (1, 2, -3, -2), (-1, -2, 3, 2)
 CAPACITANCE, ELASTANCE, SLEW = (-1, -2, 4, 2), (1, 2, -4, -2), (1, 2, -4, -1)
-DASHPOT = (1, 0, -1, 0)
+DASHPOT, CHARGE = (1, 0, -1, 0), (0, 0, 1, 1)
 AREA, FLUX_DENSITY_RATE = (0, 2, 0, 0), (1, 0, -3, -1)  # m², T/s
 
 DIMENSIONS: dict[type, dict[str, Exponents]] = {
@@ -42,9 +43,17 @@ DIMENSIONS: dict[type, dict[str, Exponents]] = {
     },
     layout.Dampers: {"strength": PER_MASS, "resistance": DASHPOT},
     layout.Drivers: {},
-    layout.Circuits: {"inductance": INDUCTANCE, "resistance": RESISTANCE, "elastance": ELASTANCE, "area": AREA},
+    layout.Coils: {"inductance": INDUCTANCE, "area": AREA, "noise": VOLTAGE},
+    classic.Circuits: {"inductance": INDUCTANCE, "resistance": RESISTANCE, "elastance": ELASTANCE, "area": AREA},
     layout.Cores: {"inductance": INDUCTANCE, "resistance": RESISTANCE},
-    layout.Amplifiers: {
+    layout.Stages: {
+        **dict.fromkeys(("rate", "attack", "release"), PER_TIME),
+        "slew": SLEW,
+        **dict.fromkeys(("headroom_high", "headroom_low", "offset", "noise", "target"), VOLTAGE),
+        "bend": RESISTANCE,
+        **dict.fromkeys(("limit", "quiescent"), CURRENT),
+    },
+    classic.Amplifiers: {
         "node_capacitance": CAPACITANCE,
         "node_conductance": CONDUCTANCE,
         "allpass_rate": PER_TIME,
@@ -57,7 +66,9 @@ DIMENSIONS: dict[type, dict[str, Exponents]] = {
         "v": SPEED,
         "flux": FLUX,
         "eddy": FLUX,
-        **dict.fromkeys(("node", "allpass", "output", "capacitor"), VOLTAGE),
+        **dict.fromkeys(("x", "output", "envelope"), VOLTAGE),  # of the classic loops, whose states are voltages alone
+        "draw": CURRENT,
+        "drawn": CHARGE,
         "contact": (0.5, 1, -1, 0),
         "last_gap": LENGTH,
         **dict.fromkeys(layout.State._fields[layout.State._fields.index("work") :], ENERGY),
@@ -68,7 +79,7 @@ DIMENSIONS: dict[type, dict[str, Exponents]] = {
         "force": FORCE,
         "contact": FORCE,
         "current": CURRENT,
-        **dict.fromkeys(("node", "output", "capacitor"), VOLTAGE),
+        **dict.fromkeys(("node", "output", "capacitor", "supply"), VOLTAGE),
         "bridge": FORCE,
     },
 }
@@ -82,13 +93,15 @@ def size(exponents: Exponents, units: Exponents) -> float:
 
 def told_in(units: Exponents, numbers: NamedTuple) -> NamedTuple:
     """A tuple of the layout (not a Model) in other units."""
-    known = DIMENSIONS[type(numbers)]
+    known = DIMENSIONS[layout.State if isinstance(numbers, layout.State) else type(numbers)]
     told = {name: getattr(numbers, name) * size(exponents, units) for name, exponents in known.items()}
     if isinstance(numbers, layout.Tables):
         told["coefficient"] = numbers.coefficient * np.array([size(row, units) for row in COEFFICIENT])
     return numbers._replace(**told)
 
 
-def model_in(units: Exponents, model: layout.Model) -> layout.Model:
-    parts = {name: told_in(units, part) for name, part in model._asdict().items() if name != "step"}
-    return layout.Model(step=model.step * units[2], **parts)
+def model_in(units: Exponents, model: classic.Classic) -> classic.Classic:
+    """The network's rows follow from circuits and amplifiers in the new units."""
+    parts = {name: told_in(units, part) for name, part in model._asdict().items() if name not in {"step", "network"}}
+    network = classic.network_of(parts["circuits"], parts["amplifiers"])
+    return classic.Classic(step=model.step * units[2], network=network, **parts)

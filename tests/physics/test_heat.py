@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from wirebloom.physics.heat import ENAMEL, FILM, TOUCH, cooled_surface, current_for, steady_temperature
+from wirebloom.physics.heat import FILM, TOUCH, cooled_surface, current_for, steady_temperature
+from wirebloom.rig.enamels import ENAMELS
 from wirebloom.rig.wires import resistance_at
 
 ROOM, COLD = 293.15, 24.0
@@ -20,7 +21,7 @@ def test_what_is_made_is_given_off(current):
 def test_rise_of_resistance_as_rotating_machines_are_measured():
     # IEC 60034-1, resistance method for copper: R2/R1 = (235 + t2)/(235 + t1), t in °C (from memory).
     assert resistance_at(COLD, TOUCH) / COLD == pytest.approx((235.0 + 60.0) / (235.0 + 20.0), rel=1e-3)
-    assert resistance_at(COLD, ENAMEL) / COLD == pytest.approx((235.0 + 155.0) / (235.0 + 20.0), rel=2.5e-3)
+    assert resistance_at(COLD, ENAMELS["class 155"]) / COLD == pytest.approx((235.0 + 155.0) / (235.0 + 20.0), rel=2.5e-3)
 
 
 def test_current_and_temperature_are_inverse():

@@ -5,7 +5,7 @@ import pytest
 from wirebloom.errors import ScenarioError
 
 STRING_KEYS = "name, material, diameter, core_diameter, length, pitch, tension, partials_to, damping, sideways, dampers, magnetism"
-TOP_KEYS = "title, story, strings, heads, loops, couplings, room, format, start, run"
+TOP_KEYS = "title, story, strings, heads, loops, supplies, couplings, room, format, start, run"
 
 OVERRIDDEN = {
     # out of range
@@ -87,6 +87,9 @@ OVERRIDDEN = {
     "loops.main.phase.kind=series capacitor": 'loops[0].phase.capacitor must be given when kind is "series capacitor"; instead '
     "received nothing.",
     "loops.main.phase.frequency=100 Hz": 'loops[0].phase.frequency must be left out when kind is "none"; instead received 100.0.',
+    "couplings=[{heads=['sense', 'drive']}]": "couplings[0].mutual must be given, or capacitance in its place; instead received nothing.",
+    "couplings=[{heads=['sense', 'drive'], capacitance='0 F'}]": "couplings[0].capacitance must be between 0.001 pF and 1 uF; "
+    "instead received 0 F.",
     "couplings=[{heads=['sense', 'sense'], mutual='1 mH'}]": "couplings[0].heads must be the names of two heads; "
     "instead received the list [sense, sense].",
     "couplings=[{heads=['sense', 'drive'], mutual='1 mH'}, {heads=['drive', 'sense'], mutual='1 mH'}]": "couplings[1].heads must be "

@@ -12,8 +12,8 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from twins.classic import Classic as Model
 from twins.equations import pole_string
-from wirebloom.kernels.layout import Model
 
 Floats = NDArray[np.float64]
 LOOK = 9  # instead of −1, 0, 1: the amplifier looks for its rail itself
@@ -202,7 +202,7 @@ def accelerate(q, v, force, modal, string, out):
 
 @fast
 def electrify(y, out, current, circuit, amp, rails):
-    """Rows of y and out: λ (2A), e, x, v_o, v_C (A each). Columns of amp: the fields of layout.Amplifiers in order."""
+    """Rows of y and out: λ (2A), e, x, v_o, v_C (A each). Columns of amp: the fields of classic.Amplifiers in order."""
     loops = rails.shape[0]
     for a in range(loops):
         sense, drive, e, x, o, k = 2 * a, 2 * a + 1, 2 * loops + a, 3 * loops + a, 4 * loops + a, 5 * loops + a

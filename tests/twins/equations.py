@@ -11,8 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
+from twins.classic import Classic as Model
+from twins.classic import Plain as State
 from twins.splines import Surface, surface
-from wirebloom.kernels.layout import Model, State
 
 Floats = NDArray[np.float64]
 Flow = Callable[[float, Floats, NDArray[np.int64]], Floats]
@@ -69,7 +70,7 @@ def pole_places(model: Model, q: Floats) -> list[Place]:
 
 def linkage(model: Model, places: list[Place]) -> Floats:
     """Λ of every circuit: what its coil links with no current in it, Wb."""
-    total = np.zeros(len(model.circuits.resistance))
+    total = np.zeros(len(model.coils.area))
     for c, sign, place in zip(model.poles.circuit, model.poles.sign, places, strict=True):
         if c >= 0:
             total[c] += sign * place.table.value[1]

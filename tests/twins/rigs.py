@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import expm
 
-from twins import splines
+from twins import classic, splines
 from wirebloom.kernels import layout
 
 Floats = NDArray[np.float64]
@@ -150,11 +150,12 @@ def linear_head(factor: float = 0.0144) -> Head:
     return Head(lambda g, y: 0 * g, lambda g, y: -factor * g, lambda g, y: 0 * g)
 
 
-def build(rig: Rig, rate: float) -> layout.Model:
+def build(rig: Rig, rate: float) -> classic.Classic:
     """The layout of a rig at a sampling rate (Hz). Poles and contacts must come ordered by string."""
     step, partials = 1 / rate, padded(max(w.partials for w in rig.wires))
     strings = build_strings(rig.wires, partials)
-    return layout.Model(
+    circuits, amplifiers = build_circuits(rig.loops), build_amplifiers(rig.loops)
+    return classic.Classic(
         step=step,
         strings=strings,
         full=rotation(strings, step),
@@ -167,9 +168,12 @@ def build(rig: Rig, rate: float) -> layout.Model:
         contacts=build_contacts(rig, partials),
         dampers=build_dampers(rig, partials, step),
         drivers=build_drivers(rig, partials),
-        circuits=build_circuits(rig.loops),
+        coils=classic.coils_of(circuits, amplifiers),
         cores=build_cores(rig),
-        amplifiers=build_amplifiers(rig.loops),
+        network=classic.network_of(circuits, amplifiers),
+        stages=classic.stages_of(amplifiers),
+        circuits=circuits,
+        amplifiers=amplifiers,
     )
 
 
@@ -292,7 +296,7 @@ def build_drivers(rig: Rig, partials: int) -> layout.Drivers:
     )
 
 
-def build_circuits(loops: Sequence[Loop]) -> layout.Circuits:
+def build_circuits(loops: Sequence[Loop]) -> classic.Circuits:
     size = 2 * len(loops)
     inductance, resistance, elastance, area = np.zeros((size, size)), np.zeros(size), np.zeros(size), np.zeros(size)
     for a, loop in enumerate(loops):
@@ -301,7 +305,7 @@ def build_circuits(loops: Sequence[Loop]) -> layout.Circuits:
         inductance[s, d] = inductance[d, s] = loop.mutual
         resistance[s], resistance[d], elastance[d] = loop.sense_resistance, loop.drive_resistance, loop.elastance
         area[s], area[d] = loop.sense_area, loop.drive_area
-    return layout.Circuits(inductance, resistance, elastance, area)
+    return classic.Circuits(inductance, resistance, elastance, area)
 
 
 def build_cores(rig: Rig) -> layout.Cores:
@@ -314,14 +318,15 @@ def build_cores(rig: Rig) -> layout.Cores:
     return layout.Cores(np.array([core.circuit for core in rig.cores], dtype=np.int64), under, *rows)
 
 
-def build_amplifiers(loops: Sequence[Loop]) -> layout.Amplifiers:
-    return layout.Amplifiers(*(np.array([getattr(loop, name) for loop in loops], dtype=float) for name in layout.Amplifiers._fields))
+def build_amplifiers(loops: Sequence[Loop]) -> classic.Amplifiers:
+    return classic.Amplifiers(*(np.array([getattr(loop, name) for loop in loops], dtype=float) for name in classic.Amplifiers._fields))
 
 
-def resting_state(model: layout.Model) -> layout.State:
+def resting_state(model: layout.Model) -> classic.Plain:
     """Straight strings, no currents: the flux linkage is the magnets' share alone."""
     strings, partials = model.strings.curvature.shape
-    circuits, loops = len(model.circuits.resistance), len(model.amplifiers.gain)
+    circuits, loops = len(model.coils.area), len(model.coils.area) // 2
+    stages = len(model.stages.gain)
     modes = (strings, 2, partials)
     sizes = {
         "q": modes,
@@ -331,15 +336,20 @@ def resting_state(model: layout.Model) -> layout.State:
         "contact": len(model.contacts.pole),
         "last_gap": len(model.poles.gap),
         "work": strings,
+        "x": len(model.network.inertia),
+        "output": stages,
+        "envelope": stages,
+        "draw": (stages, 2, 2),
+        "drawn": (stages, 2),
     }
     sizes |= {"contact_loss": len(model.contacts.pole), "damper_loss": len(model.dampers.string), "driver_work": len(model.drivers.string)}
     arrays = {name: np.zeros(sizes.get(name, loops)) for name in layout.State._fields if name != "clock"}
-    state = layout.State(clock=np.zeros(1, dtype=np.int64), **arrays)
+    state = classic.Plain(clock=np.zeros(1, dtype=np.int64), **arrays)
     state.last_gap[:] = model.poles.gap
     return without_current(model, state)
 
 
-def without_current(model: layout.Model, state: layout.State) -> layout.State:
+def without_current(model: layout.Model, state: classic.Plain) -> classic.Plain:
     """Set the flux linkages to those of the present displacement with no current, in place."""
     from twins.equations import core_linkage, linkage, pole_places
 
@@ -348,7 +358,7 @@ def without_current(model: layout.Model, state: layout.State) -> layout.State:
     return state
 
 
-def plucked_state(model: layout.Model, rig: Rig, height: float = 1e-4, position: float = 0.13, sideways: float = 0.3) -> layout.State:
+def plucked_state(model: layout.Model, rig: Rig, height: float = 1e-4, position: float = 0.13, sideways: float = 0.3) -> classic.Plain:
     """Every string drawn aside to a corner at `position`, by `height` towards the heads and a share of it sideways."""
     state = resting_state(model)
     for s, wire in enumerate(rig.wires):
@@ -361,12 +371,12 @@ def plucked_state(model: layout.Model, rig: Rig, height: float = 1e-4, position:
 
 
 def quiet_inputs(model: layout.Model, steps: int, supply: float = 1.0) -> layout.Inputs:
-    loops, drivers = len(model.amplifiers.gain), len(model.drivers.string)
-    return layout.Inputs(np.full(steps, supply), np.zeros((steps, loops, 2)), np.zeros(steps), np.zeros((steps, drivers)))
+    noises, drivers = len(model.coils.area) // 2 + len(model.stages.gain), len(model.drivers.string)
+    return layout.Inputs(np.full(steps, supply), np.zeros((steps, noises)), np.zeros(steps), np.zeros((steps, drivers)))
 
 
 def empty_record(model: layout.Model, steps: int) -> layout.Record:
-    poles, loops, strings = len(model.poles.gap), len(model.amplifiers.gain), len(model.strings.stretch)
+    poles, loops, strings = len(model.poles.gap), len(model.coils.area) // 2, len(model.strings.stretch)
     return layout.Record(
         displacement=np.zeros((steps, poles, 2)),
         force=np.zeros((steps, poles, 2)),
@@ -375,5 +385,6 @@ def empty_record(model: layout.Model, steps: int) -> layout.Record:
         node=np.zeros((steps, loops)),
         output=np.zeros((steps, loops)),
         capacitor=np.zeros((steps, loops)),
+        supply=np.zeros((steps, loops)),
         bridge=np.zeros((steps, strings, 2)),
     )

@@ -10,6 +10,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from twins.classic import Classic, Plain, lined_up
 from twins.equations import (
     magnetic_forces,
     parted,
@@ -20,7 +21,7 @@ from twins.equations import (
     whole_linkage,
     whole_resistance,
 )
-from wirebloom.kernels.layout import Model, Rotation, State
+from wirebloom.kernels.layout import Rotation
 
 Floats = NDArray[np.float64]
 BRANCHES = ("linear", "slew up", "slew down", "upper rail", "lower rail")
@@ -30,7 +31,7 @@ class Impulse(NamedTuple):
     """What reaches the rig from outside within one step."""
 
     supply: float
-    noise: Floats  # (A, 2)
+    noise: Floats  # (2A,): sense coils, then amplifiers
     force: Floats  # (X,) N
     stray: float = 0.0  # T/s
 
@@ -56,7 +57,7 @@ def rotate(rotation: Rotation, q: Floats, v: Floats) -> tuple[Floats, Floats]:
     return rotation.qq * q + rotation.qv * v, rotation.vq * q + rotation.vv * v
 
 
-def one_step(model: Model, state: State, impulse: Impulse) -> tuple[State, dict[str, Floats]]:
+def one_step(model: Classic, state: Plain, impulse: Impulse) -> tuple[Plain, dict[str, Floats]]:
     """State one step later, and what the step would leave in the record."""
     h, q = model.step, state.q
     places = pole_places(model, q)
@@ -74,6 +75,7 @@ def one_step(model: Model, state: State, impulse: Impulse) -> tuple[State, dict[
     np.add.at(core_heat, model.cores.circuit, h * np.sum(model.cores.resistance * eddy**2, axis=1))
     stray_work = -h * impulse.stray * model.circuits.area * current
     output = middle["output"] + model.amplifiers.bias * impulse.supply
+    draw = np.stack([np.maximum(current[1::2], 0.0), np.maximum(-current[1::2], 0.0)], axis=1)
     new_q, new_v = rotate(model.full, q, v)
     record = {
         "displacement": np.array([q[s] @ w for s, w in zip(pole_string(model.poles.first), model.poles.weight, strict=True)]),
@@ -82,13 +84,18 @@ def one_step(model: Model, state: State, impulse: Impulse) -> tuple[State, dict[
         "node": middle["node"],
         "output": output,
         "capacitor": middle["capacitor"],
+        "supply": (model.amplifiers.high - model.amplifiers.low) * impulse.supply,
         "bridge": np.einsum("sn,spn->sp", model.strings.bridge, q),
     }
     resistance = model.circuits.resistance
     new = state._replace(
         q=new_q,
         v=new_v,
-        **later,
+        flux=later["flux"],
+        eddy=later["eddy"],
+        x=lined_up(later["node"], later["allpass"], later["capacitor"]),
+        output=later["output"],
+        drawn=state.drawn + h * draw,
         clock=state.clock + 1,
         last_gap=np.array([place.gap for place in places]),
         work=state.work + np.einsum("s,spn->s", 0.5 / model.strings.inverse_mass, v**2 - state.v**2),
@@ -98,7 +105,7 @@ def one_step(model: Model, state: State, impulse: Impulse) -> tuple[State, dict[
         + h * (resistance[::2] * current[::2] ** 2 + model.amplifiers.node_conductance * middle["node"] ** 2)
         + core_heat[::2],
         noise_work=state.noise_work
-        + h * model.amplifiers.coil_noise * impulse.noise[:, 0] * current[::2]
+        + h * model.amplifiers.coil_noise * impulse.noise[: len(output)] * current[::2]
         + stray_work[::2]
         + stray_work[1::2],
         damper_loss=state.damper_loss + damper_loss,
@@ -111,7 +118,7 @@ def whole_flux(state: dict[str, Floats]) -> Floats:
     return np.concatenate([state["flux"], state["eddy"].ravel()])
 
 
-def kick(model: Model, q: Floats, magnetic: Floats, external: Floats) -> Floats:
+def kick(model: Classic, q: Floats, magnetic: Floats, external: Floats) -> Floats:
     """Mean acceleration over the step at frozen displacement (S, 2, N), m/s²."""
     force = np.zeros_like(q)
     for j, s in enumerate(pole_string(model.poles.first)):
@@ -123,7 +130,7 @@ def kick(model: Model, q: Floats, magnetic: Floats, external: Floats) -> Floats:
     return force * strings.inverse_mass[:, None, None] - rise * strings.curvature[:, None, :] * q
 
 
-def damp(model: Model, clock: int, v: Floats) -> tuple[Floats, Floats]:
+def damp(model: Classic, clock: int, v: Floats) -> tuple[Floats, Floats]:
     """Point dashpots for one step by the implicit midpoint rule, and the energy each takes."""
     v, dampers, loss = v.copy(), model.dampers, np.zeros(len(model.dampers.string))
     for d, s in enumerate(dampers.string):
@@ -136,13 +143,13 @@ def damp(model: Model, clock: int, v: Floats) -> tuple[Floats, Floats]:
     return v, loss
 
 
-def driver_work(model: Model, mean: Floats, force: Floats) -> Floats:
+def driver_work(model: Classic, mean: Floats, force: Floats) -> Floats:
     drivers = model.drivers
     speeds = [mean[s, p] @ w for s, p, w in zip(drivers.string, drivers.polarisation, drivers.weight, strict=True)]
     return model.step * force * np.array(speeds).reshape(len(force))
 
 
-def circuit_step(model: Model, state: State, impulse: Impulse, inverse: Floats, magnets: Floats) -> dict[str, Floats]:
+def circuit_step(model: Classic, state: Plain, impulse: Impulse, inverse: Floats, magnets: Floats) -> dict[str, Floats]:
     """λ, λ_k, e, x, v_o, v_C after one implicit midpoint step at frozen displacement."""
     h, circuit = model.step, assemble(model, impulse, inverse, magnets)
     before = np.concatenate([whole_flux(state._asdict()), state.node, state.allpass, state.capacitor])
@@ -158,7 +165,7 @@ def circuit_step(model: Model, state: State, impulse: Impulse, inverse: Floats, 
     return {"flux": flux, "eddy": eddy, "node": node, "allpass": allpass, "output": output, "capacitor": capacitor}
 
 
-def assemble(model: Model, impulse: Impulse, inverse: Floats, magnets: Floats) -> Circuit:
+def assemble(model: Classic, impulse: Impulse, inverse: Floats, magnets: Floats) -> Circuit:
     amp, circuits = model.amplifiers, model.circuits
     loops, coils = len(amp.gain), len(magnets)
     size = coils + 3 * loops
@@ -170,7 +177,7 @@ def assemble(model: Model, impulse: Impulse, inverse: Floats, magnets: Floats) -
     for a in range(loops):
         sense, driven, e, x, v_c = 2 * a, 2 * a + 1, coils + a, coils + loops + a, coils + 2 * loops + a
         matrix[sense, e] += 1.0
-        constant[sense] += amp.coil_noise[a] * impulse.noise[a, 0]
+        constant[sense] += amp.coil_noise[a] * impulse.noise[a]
         matrix[e, flux] = -inverse[sense] / amp.node_capacitance[a]
         constant[e] = inverse[sense] @ magnets / amp.node_capacitance[a]
         matrix[e, e] = -amp.node_conductance[a] / amp.node_capacitance[a]
@@ -181,10 +188,10 @@ def assemble(model: Model, impulse: Impulse, inverse: Floats, magnets: Floats) -
         matrix[v_c, flux] = circuits.elastance[driven] * inverse[driven]
         constant[v_c] = -circuits.elastance[driven] * (inverse[driven] @ magnets)
         reading[a, e], reading[a, x] = amp.polarity[a] * amp.direct[a], amp.polarity[a] * amp.lagged[a]
-    return Circuit(matrix, constant, drive, reading, amp.offset + amp.input_noise * impulse.noise[:, 1])
+    return Circuit(matrix, constant, drive, reading, amp.offset + amp.input_noise * impulse.noise[loops:])
 
 
-def settle(model: Model, output: Floats, supply: float, answer: Answer) -> Floats:
+def settle(model: Classic, output: Floats, supply: float, answer: Answer) -> Floats:
     """The v⁺ with v⁺ = hold(v + h·clip(rate·(ū − v̄/G), ±slew)), ū = still + response·v̄, found by trying every branch."""
     best, least = output, np.inf
     for branches in product(BRANCHES, repeat=len(output)):
@@ -195,13 +202,13 @@ def settle(model: Model, output: Floats, supply: float, answer: Answer) -> Float
     return best
 
 
-def limited(model: Model, output: Floats, later: Floats, supply: float, answer: Answer) -> Floats:
+def limited(model: Classic, output: Floats, later: Floats, supply: float, answer: Answer) -> Floats:
     amp, middle = model.amplifiers, (output + later) / 2
     wanted = amp.rate * (answer.still + answer.response @ middle - middle / amp.gain)
     return np.clip(output + model.step * np.clip(wanted, -amp.slew, amp.slew), amp.low * supply, amp.high * supply)
 
 
-def solve_branch(model: Model, output: Floats, supply: float, answer: Answer, branches: tuple[str, ...]) -> Floats:
+def solve_branch(model: Classic, output: Floats, supply: float, answer: Answer, branches: tuple[str, ...]) -> Floats:
     """v⁺ if every amplifier sat in the named branch: rows of one linear system."""
     amp, h = model.amplifiers, model.step
     matrix, right = np.eye(len(output)), np.zeros(len(output))

@@ -74,7 +74,7 @@ RIGS = {
 
 
 def copied(state):
-    return layout.State(*(array.copy() for array in state))
+    return type(state)(*(array.copy() for array in state))
 
 
 def floors(model, state):

@@ -7,8 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wirebloom.circuit.nodal import network_of
+from wirebloom.circuit.parts import Netlist
 from wirebloom.compile.bands import at_end, known_poles
-from wirebloom.compile.circuits import circuits_of, lay_out_amplifiers, lay_out_circuits, lay_out_cores
+from wirebloom.compile.circuits import circuits_of, lay_out_coils, lay_out_cores, windings
+from wirebloom.compile.drives import drives_of
+from wirebloom.compile.electronics import lay_out_stages, netlist_of
 from wirebloom.compile.loads import Parts, split, whole
 from wirebloom.compile.outside import lay_out_dampers, lay_out_drivers
 from wirebloom.compile.poles import Pole, lay_out_contacts, lay_out_poles, lay_out_tables
@@ -44,6 +48,8 @@ class Compiled:
         What is known of the rig before anything runs.
     parts : Parts
         The poles as the time loop takes them.
+    netlist : Netlist
+        All electronics, part by part.
     """
 
     rig: Rig
@@ -55,12 +61,14 @@ class Compiled:
     rest: Floats
     sheet: Sheet
     parts: Parts
+    netlist: Netlist
 
 
-def make_model(rig: Rig, plan: RunPlan, modes: Sequence[StringModes], poles: Sequence[Pole], parts: Parts) -> Model:
+def make_model(rig: Rig, plan: RunPlan, modes: Sequence[StringModes], poles: Sequence[Pole], parts: Parts, *, netlist: Netlist) -> Model:
     """Lay out all parts for one time step."""
     step = 1.0 / plan.rate
-    strings, circuits = lay_out_strings(modes), lay_out_circuits(rig, poles)
+    strings = lay_out_strings(modes)
+    network, stages = network_of(netlist)
     spans = {"full": step, "ahead": step / 2, "back": -step / 2, "fine": step / SUBSTEPS, "half_fine": step / SUBSTEPS / 2}
     return Model(
         step=step,
@@ -71,9 +79,10 @@ def make_model(rig: Rig, plan: RunPlan, modes: Sequence[StringModes], poles: Seq
         contacts=lay_out_contacts(poles, modes, parts.lead),
         dampers=lay_out_dampers(rig, modes, step),
         drivers=lay_out_drivers(rig, plan.start, modes),
-        circuits=circuits,
+        coils=lay_out_coils(rig, poles, step),
         cores=lay_out_cores(rig, parts.poles),
-        amplifiers=lay_out_amplifiers(rig, circuits, step),
+        network=network,
+        stages=lay_out_stages(stages, step),
     )
 
 
@@ -108,10 +117,11 @@ def compile_end(compiled: Compiled, end: int) -> Compiled:
 
 def _assembled(rig: Rig, plan: RunPlan, modes: tuple[StringModes, ...], poles: tuple[Pole, ...]) -> Compiled:
     parts = split(poles, modes) if plan.loads == "separate" else whole(poles)
-    model = make_model(rig, plan, modes, poles, parts)
+    netlist = netlist_of(rig, windings(rig, poles))
+    model = make_model(rig, plan, modes, poles, parts, netlist=netlist)
     found = rest_all(model, poles, modes, parts.still)
     still = [np.zeros((2, m.wavenumber.size)) for m in modes]
     rest = padded([zero if own is None else own.amplitudes for own, zero in zip(found, still, strict=True)], padded_count(modes))
-    sheet = make_sheet(rig, modes, poles, found, rest)
+    sheet = make_sheet(rig, modes, poles, found, rest, drives=drives_of(netlist, model))
     held = rest_of_scheme(model, rest)
-    return Compiled(rig, plan, modes, poles, model, start_state(model, rig, plan.start, held, modes), held, sheet, parts)
+    return Compiled(rig, plan, modes, poles, model, start_state(model, rig, plan.start, held, modes), held, sheet, parts, netlist)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from wirebloom.compile.doubts import doubts, possible_pull
 from wirebloom.compile.poles import Pole
+from wirebloom.compile.supplies import supply_cautions, supply_limits
 from wirebloom.physics.shapes import gravity_sag
 from wirebloom.physics.strength import spring_wire_minimum
 from wirebloom.rig import Rig
@@ -36,6 +37,7 @@ def _limits(rig: Rig, poles: Sequence[Pole], strings: Sequence[StringSheet]) -> 
         yield "Strings meet only through heads and loops: the frame they hang on is taken as rigid."
     if rig.loops:
         yield "Not predicted: oscillation of the amplifier chip itself from its layout or a missing output network, and ground loops."
+    yield from supply_limits(rig)
     yield "Touches are certain to within 1 % of amplitude; how often and how loud it buzzes is not (factor 3)."
 
 
@@ -68,6 +70,7 @@ def _cautions(rig: Rig, strings: Sequence[StringSheet]) -> Iterator[str]:
         yield "Coils and amplifiers get hot: fuse the supply, and do not leave a new build on unattended."
         yield "A squealing or buzzing loop can be loud: keep the level down at the first switch-on and protect your hearing."
         yield "Batteries and supplies can deliver large currents into a short: follow the maker's instructions and local codes, and have mains wiring done by a licensed electrician."  # noqa: E501
+        yield from supply_cautions(rig)
     if any(getattr(head, "magnets", ()) for head in rig.heads):
         yield "Magnets pinch, shatter and disturb implants and cards: keep them apart from both."
 

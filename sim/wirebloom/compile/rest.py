@@ -6,9 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from wirebloom.circuit.steady import steady
 from wirebloom.compile.doubts import possible_pull
 from wirebloom.compile.outside import started_string
 from wirebloom.compile.poles import Pole, faces
+from wirebloom.kernels.circuit import CHANGE
 from wirebloom.kernels.layout import Floats, Ints, Model, State
 from wirebloom.kernels.ledger import core_linkages, linkages, pole_motion, wires_at
 from wirebloom.kernels.pack import Packed, pack
@@ -63,37 +65,42 @@ def start_state(model: Model, rig: Rig, start: Start, rest: Floats, modes: Seque
         s = started_string(rig, start)
         q[s, 0, : modes[s].wavenumber.size] += pluck_amplitudes(start.height, start.position, modes[s])
     moved = pole_motion(model, q)
-    output, capacitor = settled_voltages(model) if start.kind != "switch-on" else np.zeros((2, model.amplifiers.gain.size))
-    return empty_state(model)._replace(
+    still = empty_state(model)._replace(
         q=q,
         flux=linkages(model, moved),
         eddy=core_linkages(model, moved),
-        output=output,
-        capacitor=capacitor,
         last_gap=model.poles.gap - moved[:, 0],
     )
+    return still if start.kind == "switch-on" else settled(still, model, moved)
 
 
-def settled_voltages(model: Model) -> tuple[Floats, Floats]:
-    """Output without bias and capacitor voltage of every loop (A,), V, that has been on for long without a signal.
-
-    The input offset stands at the output, gain times, as far as the swing goes. A loop without a capacitor would send it through
-    its coil as a current; there the output starts at zero, and the offset acts as a start of its own.
-    """
-    amplifiers, blocked = model.amplifiers, model.circuits.elastance[1::2] > 0.0
-    output = np.where(blocked, np.clip(amplifiers.gain * amplifiers.offset, amplifiers.low, amplifiers.high), 0.0)
-    return output, np.where(blocked, amplifiers.bias + output, 0.0)
+def settled(state: State, model: Model, moved: Floats) -> State:
+    """The same state, strings at motion (J, 2) (m), with electronics that have been on for long: voltages, and currents with their flux."""
+    found = steady(model.network, model.stages)
+    inductance = model.coils.inductance + np.diag(wires_at(pack(model), moved)[1][:, CHANGE])
+    return state._replace(
+        x=found.state,
+        output=found.output,
+        envelope=np.abs(found.output),
+        flux=state.flux + inductance @ found.current,
+        eddy=state.eddy + model.cores.inductance * found.current[model.cores.circuit][:, None],
+    )
 
 
 def empty_state(model: Model) -> State:
     """A state with everything at zero, in the sizes of the model."""
     strings, _, partials = model.full.qq.shape
-    loops, points = model.amplifiers.gain.size, model.contacts.stiffness.size
+    loops, points = model.coils.noise.size // 2, model.contacts.stiffness.size
     sizes = {
         "q": (strings, 2, partials),
         "v": (strings, 2, partials),
         "flux": (2 * loops,),
         "eddy": model.cores.share.shape,
+        "x": model.network.inertia.shape,
+        "output": model.stages.gain.shape,
+        "envelope": model.stages.gain.shape,
+        "draw": (model.stages.gain.size, 2, 2),
+        "drawn": (model.stages.gain.size, 2),
         "contact": (points,),
         "last_gap": (model.poles.gap.size,),
         "work": (strings,),

@@ -8,13 +8,16 @@ from math import inf
 
 import numpy as np
 
-from wirebloom.compile.circuits import by_head, circuits_of, inductance_matrix, swing, winding_resistance
+from wirebloom.compile.circuits import by_head, circuits_of, inductance_matrix, winding_resistance
+from wirebloom.compile.coils import coil_sheets, heat_limits
+from wirebloom.compile.drives import Drive
 from wirebloom.compile.notes import cautions, limits
 from wirebloom.compile.poles import Pole, faces
+from wirebloom.compile.supplies import supply_sheets
 from wirebloom.kernels.layout import Floats
 from wirebloom.physics.rest import Rest
 from wirebloom.physics.string import StringModes
-from wirebloom.rig import MATERIALS, Loop, Rig, String
+from wirebloom.rig import MATERIALS, Rig, String
 from wirebloom.rig.section import string_section
 from wirebloom.rig.statics import load_diameter, pitch
 from wirebloom.take.sheet import LoopSheet, PoleSheet, Sheet, StringSheet
@@ -82,33 +85,36 @@ def pole_sheet(rig: Rig, pole: Pole, moved: Floats) -> PoleSheet:
     )
 
 
-def loop_sheet(rig: Rig, a: int, loop: Loop, poles: Sequence[Pole]) -> LoopSheet:
+def loop_sheet(rig: Rig, a: int, poles: Sequence[Pole], drive: Drive) -> LoopSheet:
     """Facts of one loop."""
-    amp = loop.amplifier
-    low, high, bias = swing(amp)
-    coils = winding_resistance(rig, by_head(poles), loop.drive)
+    loop = rig.loops[a]
     return LoopSheet(
         name=loop.name,
         sense=loop.sense,
         drive=loop.drive,
-        polarity=amp.polarity,
-        gain=amp.gain,
-        supply_V=amp.supply,
-        swing_low_V=low,
-        swing_high_V=high,
-        bias_V=bias,
-        drive_resistance_ohm=coils + amp.output_resistance + amp.level_resistor,
-        coil_resistance_ohm=coils,
-        quiescent_A=amp.quiescent_current,
+        polarity="normal" if drive.gain > 0.0 else "reversed",
+        gain=abs(drive.gain) if loop.amplifier is None else loop.amplifier.gain,
+        supply_V=drive.supply,
+        swing_low_V=drive.low,
+        swing_high_V=drive.high,
+        bias_V=drive.bias,
+        drive_resistance_ohm=drive.resistance,
+        coil_resistance_ohm=winding_resistance(rig, by_head(poles), loop.drive),
+        quiescent_A=drive.quiescent,
         mutual_H=float(inductance_matrix(rig, poles)[2 * a, 2 * a + 1]),
+        hum_Hz=0.0 if rig.room.mains is None or rig.room.mains.field == 0.0 else rig.room.mains.frequency,
     )
 
 
-def make_sheet(rig: Rig, modes: Sequence[StringModes], poles: Sequence[Pole], found: Sequence[Rest | None], rest: Floats) -> Sheet:
-    """All facts of a rig; rest (S, 2, N) modal displacements, m."""
+def make_sheet(
+    rig: Rig, modes: Sequence[StringModes], poles: Sequence[Pole], found: Sequence[Rest | None], rest: Floats, *, drives: Sequence[Drive]
+) -> Sheet:
+    """All facts of a rig; rest (S, 2, N) modal displacements, m, drives (A,)."""
     strings = tuple(string_sheet(*row) for row in zip(rig.strings, modes, found, rest, strict=True))
     moved = [np.array(pole.weight @ rest[pole.string, :, : pole.weight.size].T) for pole in poles]
     sheets = tuple(pole_sheet(rig, pole, u) for pole, u in zip(poles, moved, strict=True))
-    loops = tuple(loop_sheet(rig, a, loop, poles) for a, loop in enumerate(rig.loops))
+    loops = tuple(loop_sheet(rig, a, poles, drive) for a, drive in enumerate(drives))
     margins = [inf if own is None else own.margin for own in found]
-    return Sheet(rig.title, digest(rig), strings, sheets, loops, limits(rig, poles, strings, margins), cautions(rig, strings))
+    coils = coil_sheets(rig, {name: pole.table.resistance for name, pole in by_head(poles).items()})
+    told = (*limits(rig, poles, strings, margins), *heat_limits(coils, loops)), cautions(rig, strings)
+    return Sheet(rig.title, digest(rig), strings, sheets, loops, *told, supply_sheets(rig), coils)

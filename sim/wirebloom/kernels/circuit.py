@@ -1,29 +1,36 @@
-"""One implicit-midpoint step of all coil circuits and amplifiers at frozen string position.
+"""One implicit-midpoint step of all coils and their electronics at frozen string position.
 
-Everything linear is eliminated by hand to the coil currents; each loop then leaves one scalar equation, a clip whose
-limits carry swing (no wind-up: the state itself is held) and slew. The step is A-stable and balances power exactly.
+Capacitors and inductors are eliminated beforehand: every row over z = (x, i, v, u) is folded to one over their values at the start of
+the step and the means of i, v and u. Coils leave a small matrix that moves with the string; each amplifying stage leaves one
+scalar equation with its limits (`stages`). The step is A-stable and balances power exactly.
 
-Two arrays hold it all, for few arrays stay in registers: `bank[a]` is loop a (constants for a step, voltages, scratch,
-energies), `mesh[c]` is circuit c (flux, what the wires add, currents, and its rows of the matrices). `loops` is a tuple with
-one entry a loop: its length is known when the code is compiled, so that all small loops here unroll.
+`mesh[c]` is circuit c: flux, what the wires add, currents, and its rows of the matrices.
+All small loops here run over lengths known when the code is compiled, and unroll.
 """
 
 from wirebloom.kernels.compiler import kernel
+from wirebloom.kernels.desk import (
+    ahead,
+    at_rest,
+    before,
+    behind,
+    gather,
+    inputs,
+    moving,
+    net_ahead,
+    net_before,
+    net_behind,
+    place_ahead,
+    place_before,
+    place_behind,
+    place_response,
+)
+from wirebloom.kernels.stages import DRAW, DRAWN, OUTPUT, QUIESCENT, VOLTS, settle
 
-# bank (A, 36). Constants of a loop for a step h:
-PER_FARAD, KEEP, LAG, PER_NODE, PER_LAG, OFFSET, SETTLE, PUSH, SLEW = 0, 1, 2, 3, 4, 5, 6, 7, 8
-LOW, HIGH, BIAS, COIL_NOISE, INPUT_NOISE, CHARGE, R_SENSE, R_DRIVE, G_NODE, HALF = 9, 10, 11, 12, 13, 14, 15, 16, 17, 18
-A_SENSE, A_DRIVE = 19, 20
-# its state, V:
-NODE, ALLPASS, OUTPUT, CAPACITOR = 21, 22, 23, 24
-# the scalar equation: target and limits of the output at mid-step, its value, node voltage, EMF from outside in both coils, V:
-TARGET, FLOOR, CEILING, VOLTS, NODE_NOW, SENSE_EMF, DRIVE_EMF = 25, 26, 27, 28, 29, 30, 31
-# energies, J:
-SUPPLIED, DRIVE_HEAT, SENSE_HEAT, NOISE_WORK = 32, 33, 34, 35
-BANK = 36
-# mesh (C, 5 + 3C + A): flux λ (Wb), the wires' L₁ (H) and Λ (Wb), current before and mean over the step (A);
-FLUX, CHANGE, LINKAGE, BEFORE, MIDDLE, INDUCTANCE = 0, 1, 2, 3, 4, 5
-# then rows of L⁰ (H), of L⁰ + (h/2)R (H), of the factor at work, and mean currents per volt of each loop (S); of a coil with
+# mesh (C, 10 + 3C + W): flux λ (Wb), the wires' L₁ (H) and Λ (Wb), current before and mean over the step (A), rms of the thermal
+# EMF (V), area (m²), EMF from outside (V), heat (J), work of the EMF and of what feeds the network (J; both in the loop's first row);
+FLUX, CHANGE, LINKAGE, BEFORE, MIDDLE, NOISE, AREA, EMF, HEAT, NOISE_WORK, SUPPLIED, INDUCTANCE = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11
+# then rows of L⁰ (H), of L⁰ + (h/2)R (H), of the factor at work, and mean currents per volt of each stage (S); of a coil with
 # eddy currents, less what their loops take off when they are eliminated.
 # iron (H, 14), both stages side by side: (h/2)R/D (1), 1/D (H⁻¹), h R (Ω s), κ (1), flux λ_k and free flux (Wb);
 HELD, PER_HENRY, FALL, SHARE, EDDY, FREE = 0, 2, 4, 6, 8, 10
@@ -41,35 +48,49 @@ def columns(loops):
 
 @kernel
 def factor(loops, mesh, base):
-    """L D Lᵀ of the matrix in columns `base` … plus diag(L₁): unit lower triangle, reciprocal pivots on the diagonal."""
+    """Make ready to solve with the matrix in columns `base` … plus diag(L₁): its inverse for one loop, else L U.
+
+    A unit lower triangle, reciprocal pivots on the diagonal. An inverse of two rows waits for one division instead of two.
+    """
     _, made, _ = columns(loops)
-    for i in range(2 * len(loops)):
-        for j in range(i):
-            total = mesh[i, base + j]
-            for k in range(j):
-                total -= mesh[i, made + k] * mesh[j, made + k]
-            mesh[i, made + j] = total
-        pivot = mesh[i, base + i] + mesh[i, CHANGE]
-        for k in range(i):
-            scaled = mesh[i, made + k] * mesh[k, made + k]
-            pivot -= mesh[i, made + k] * scaled
-            mesh[i, made + k] = scaled
-        mesh[i, made + i] = 1.0 / pivot
+    size = 2 * len(loops)
+    if size == 2:
+        first, last = mesh[0, base] + mesh[0, CHANGE], mesh[1, base + 1] + mesh[1, CHANGE]
+        upper, lower = mesh[0, base + 1], mesh[1, base]
+        share = 1.0 / (first * last - upper * lower)
+        mesh[0, made], mesh[0, made + 1] = last * share, -upper * share
+        mesh[1, made], mesh[1, made + 1] = -lower * share, first * share
+    else:
+        for i in range(size):
+            for j in range(size):
+                total = mesh[i, base + j]
+                if i == j:
+                    total += mesh[i, CHANGE]
+                for k in range(min(i, j)):
+                    total -= mesh[i, made + k] * mesh[k, made + j]
+                if j < i:
+                    total *= mesh[j, made + j]
+                mesh[i, made + j] = 1.0 / total if i == j else total
 
 
 @kernel
 def solve(loops, mesh, x):
-    """Column x of mesh ← M⁻¹ times it, with the factor left by `factor`."""
+    """Column x of mesh ← M⁻¹ times it, with what `factor` left."""
     _, made, _ = columns(loops)
     size = 2 * len(loops)
-    for i in range(size):
-        for k in range(i):
-            mesh[i, x] -= mesh[i, made + k] * mesh[k, x]
-    for i in range(size - 1, -1, -1):
-        total = mesh[i, x] * mesh[i, made + i]
-        for k in range(i + 1, size):
-            total -= mesh[k, made + i] * mesh[k, x]
-        mesh[i, x] = total
+    if size == 2:
+        first, last = mesh[0, x], mesh[1, x]
+        mesh[0, x] = mesh[0, made] * first + mesh[0, made + 1] * last
+        mesh[1, x] = mesh[1, made] * first + mesh[1, made + 1] * last
+    else:
+        for i in range(size):
+            for k in range(i):
+                mesh[i, x] -= mesh[i, made + k] * mesh[k, x]
+        for i in range(size - 1, -1, -1):
+            total = mesh[i, x]
+            for k in range(i + 1, size):
+                total -= mesh[i, made + k] * mesh[k, x]
+            mesh[i, x] = total * mesh[i, made + i]
 
 
 @kernel
@@ -82,89 +103,81 @@ def currents_before(loops, mesh):
 
 
 @kernel
-def idle_currents(loops, bank, mesh, noise, stray, supply):
-    """Mean currents with the amplifiers' signal voltage at zero, and per volt of each amplifier.
+def feed(sizes, desk, stage, supply):
+    """u at mid-step: share of the supply, and what the stages draw, extrapolated from the means over the last two steps (A)."""
+    desk[0] = supply
+    if len(sizes[4]) > 0:
+        for w in range(len(sizes[1])):
+            desk[1 + 2 * w] = max(2.0 * stage[w, DRAW] - stage[w, DRAW + 1], 0.0)
+            desk[2 + 2 * w] = max(2.0 * stage[w, DRAW + 2] - stage[w, DRAW + 3], 0.0)
 
-    noise (A, 2) unit normals, stray field's rise in T/s, supply 0 … 1.
+
+@kernel
+def given_before(sizes, desk, stage, mesh):
+    """What every stage gives at the start of the step, A."""
+    coils, rest = 2 * len(sizes[0]), at_rest(sizes)
+    for c in range(coils):
+        desk[rest + c] = mesh[c, BEFORE]
+    for w in range(len(sizes[1])):
+        desk[rest + coils + w] = stage[w, OUTPUT]
+    gather(desk, rest + moving(sizes), before(sizes), place_before(sizes), net_before(sizes))
+
+
+@kernel
+def excite(loops, mesh, noise, stray):
+    """EMF in every circuit from outside: thermal noise of the sense coils, a stray field (T/s) in all, V."""
+    for c in range(2 * len(loops)):
+        mesh[c, EMF] = -mesh[c, AREA] * stray
+    for a in range(len(loops)):
+        mesh[2 * a, EMF] += mesh[2 * a, NOISE] * noise[a]
+
+
+@kernel
+def idle_currents(sizes, desk, mesh, half):
+    """Mean currents with the stages' signal voltages at zero, and per volt of each stage; half = h/2.
+
+    Rows ahead hold the share of u and x; those of coil voltages are times h/2.
     """
+    loops, rows = sizes[0], ahead(sizes)
     middle, _, per_volt = columns(loops)
     factor(loops, mesh, middle)
-    for a in range(len(loops)):
-        s, d = 2 * a, 2 * a + 1
-        bank[a, SENSE_EMF] = bank[a, COIL_NOISE] * noise[a, 0] - bank[a, A_SENSE] * stray
-        bank[a, DRIVE_EMF] = -bank[a, A_DRIVE] * stray
-        sense = bank[a, KEEP] * bank[a, NODE] + bank[a, SENSE_EMF]
-        drive = bank[a, BIAS] * supply - bank[a, CAPACITOR] + bank[a, DRIVE_EMF]
-        mesh[s, MIDDLE] = mesh[s, FLUX] - mesh[s, LINKAGE] + bank[a, HALF] * sense
-        mesh[d, MIDDLE] = mesh[d, FLUX] - mesh[d, LINKAGE] + bank[a, HALF] * drive
-        for c in range(2 * len(loops)):
-            mesh[c, per_volt + a] = bank[a, HALF] if c == d else 0.0
-        solve(loops, mesh, per_volt + a)
+    first = net_ahead(sizes) + (at_rest(sizes) + 2 * len(loops)) * rows
+    for c in range(2 * len(loops)):
+        mesh[c, MIDDLE] = mesh[c, FLUX] - mesh[c, LINKAGE] + half * mesh[c, EMF] + desk[place_ahead(sizes) + c]
+        for w in range(len(sizes[1])):
+            mesh[c, per_volt + w] = desk[first + w * rows + c]
     solve(loops, mesh, MIDDLE)
+    for w in range(len(sizes[1])):
+        solve(loops, mesh, per_volt + w)
 
 
 @kernel
-def aim(loops, bank, mesh, noise, supply):
-    """The scalar equation of every loop: target of the output without feedback through crosstalk, floor and ceiling, V.
-
-    The target is unbounded; floor and ceiling put both the slew over half a step and the swing at the step's end into
-    limits for the value at its middle.
-    """
-    for a in range(len(loops)):
-        node = bank[a, KEEP] * (bank[a, NODE] - bank[a, PER_FARAD] * mesh[2 * a, MIDDLE])
-        heard = bank[a, PER_NODE] * node + bank[a, PER_LAG] * bank[a, ALLPASS]
-        heard += bank[a, OFFSET] + bank[a, INPUT_NOISE] * noise[a, 1]
-        out = bank[a, OUTPUT]
-        bank[a, TARGET] = out * bank[a, SETTLE] + bank[a, PUSH] * heard
-        floor = max(out - bank[a, SLEW], 0.5 * (out + bank[a, LOW] * supply))
-        bank[a, FLOOR] = floor
-        bank[a, CEILING] = max(floor, min(out + bank[a, SLEW], 0.5 * (out + bank[a, HIGH] * supply)))
-        bank[a, VOLTS] = out
-
-
-@kernel
-def feedback(loops, bank, mesh, a, b):
-    """What one volt of loop b moves the target of loop a within the step, by crosstalk between coils (1)."""
-    _, _, per_volt = columns(loops)
-    return -bank[a, PUSH] * bank[a, PER_NODE] * bank[a, KEEP] * bank[a, PER_FARAD] * mesh[2 * a, per_volt + b]
+def respond(sizes, desk, mesh):
+    """Complete the rows ahead by the idle currents, and their change per volt of each stage."""
+    rows, rest, place, answer = ahead(sizes), at_rest(sizes), place_ahead(sizes), place_response(sizes)
+    _, _, per_volt = columns(sizes[0])
+    coils = 2 * len(sizes[0])
+    first, start = net_ahead(sizes) + rest * rows, 0 if len(sizes[4]) > 0 else coils  # whole vectors, if there are many rows
+    for w in range(len(sizes[1])):
+        for r in range(start, rows):
+            desk[answer + w * rows + r] = desk[first + (coils + w) * rows + r]
+    for c in range(coils):
+        at, idle = first + c * rows, mesh[c, MIDDLE]
+        for r in range(start, rows):
+            desk[place + r] += idle * desk[at + r]
+        for w in range(len(sizes[1])):
+            moved = mesh[c, per_volt + w]
+            for r in range(start, rows):
+                desk[answer + w * rows + r] += moved * desk[at + r]
 
 
 @kernel
-def clipped(target, own, floor, ceiling, before):
-    """Solve v = clip(target + own · v, floor, ceiling).
-
-    A loop that is unstable within one step (own ≥ 1, only possible through crosstalk) runs to the limit it heads for.
-    """
-    if own < 1.0:
-        return min(max(target / (1.0 - own), floor), ceiling)
-    return ceiling if target + own * before > before else floor
-
-
-@kernel
-def settle(loops, bank, mesh):
-    """Solve all loops' scalar equations for bank[:, VOLTS] by sweeps; a single loop is exact after the first."""
-    for _ in range(24):
-        change, size = 0.0, 0.0
-        for a in range(len(loops)):
-            target = bank[a, TARGET]
-            for b in range(len(loops)):
-                if b != a:
-                    target += feedback(loops, bank, mesh, a, b) * bank[b, VOLTS]
-            old = bank[a, VOLTS]
-            new = clipped(target, feedback(loops, bank, mesh, a, a), bank[a, FLOOR], bank[a, CEILING], old)
-            bank[a, VOLTS] = new
-            change, size = max(change, abs(new - old)), max(size, abs(new))
-        if len(loops) == 1 or change <= 1e-13 * size:
-            break
-
-
-@kernel
-def drive_on(loops, bank, mesh):
-    """Add what the amplifiers drive to the mean currents, A."""
-    _, _, per_volt = columns(loops)
-    for a in range(len(loops)):
-        for c in range(2 * len(loops)):
-            mesh[c, MIDDLE] += mesh[c, per_volt + a] * bank[a, VOLTS]
+def drive_on(sizes, stage, mesh):
+    """Add what the stages drive to the mean currents, A."""
+    _, _, per_volt = columns(sizes[0])
+    for c in range(2 * len(sizes[0])):
+        for w in range(len(sizes[1])):
+            mesh[c, MIDDLE] += mesh[c, per_volt + w] * stage[w, VOLTS]
 
 
 @kernel
@@ -178,22 +191,48 @@ def carry_flux(loops, mesh):
 
 
 @kernel
-def carry_loops(loops, bank, mesh, supply):
-    """Loop voltages to the end of the step, and what the amplifiers gave and the resistances took (J)."""
+def read_behind(sizes, desk, stage, mesh):
+    """All that is read of the network at mid-step."""
+    coils, rest = 2 * len(sizes[0]), at_rest(sizes)
+    for c in range(coils):
+        desk[rest + c] = mesh[c, MIDDLE]
+    for w in range(len(sizes[1])):
+        desk[rest + coils + w] = stage[w, VOLTS]
+    gather(desk, rest + moving(sizes), behind(sizes), place_behind(sizes), net_behind(sizes))
+
+
+@kernel
+def carry_network(sizes, desk, stage, h):
+    """Voltages and currents of the network, outputs of the stages and what they draw, to the end of the step."""
+    fixed, rest, place = inputs(sizes), at_rest(sizes), place_behind(sizes)
+    for k in range(rest - fixed):
+        desk[fixed + k] = 2.0 * desk[place + k] - desk[fixed + k]
+    for w in range(len(sizes[1])):
+        given, idle = desk[place + rest - fixed + w], stage[w, QUIESCENT] * desk[0]
+        stage[w, OUTPUT] = 2.0 * stage[w, VOLTS] - stage[w, OUTPUT]
+        high, low = max(given, 0.0) + idle, max(-given, 0.0) + idle
+        stage[w, DRAWN] += h * high
+        stage[w, DRAWN + 1] += h * low
+        if len(sizes[4]) > 0:
+            stage[w, DRAW + 1], stage[w, DRAW + 3] = stage[w, DRAW], stage[w, DRAW + 2]
+            stage[w, DRAW], stage[w, DRAW + 2] = high, low
+
+
+@kernel
+def book(loops, booked, desk, mesh, h):
+    """What fed the network, what its resistances took and what noise and stray fields did, J."""
+    feeds, heats, apart = 0, len(loops) + 1, booked[3 * len(loops) + 2]
     for a in range(len(loops)):
-        sense, drive = mesh[2 * a, MIDDLE], mesh[2 * a + 1, MIDDLE]
-        h = 2.0 * bank[a, HALF]
-        node = bank[a, KEEP] * (bank[a, NODE] - bank[a, PER_FARAD] * sense)
-        allpass = (bank[a, ALLPASS] + bank[a, LAG] * node) / (1.0 + bank[a, LAG])
-        bank[a, NODE_NOW] = node
-        bank[a, NODE] = 2.0 * node - bank[a, NODE]
-        bank[a, ALLPASS] = 2.0 * allpass - bank[a, ALLPASS]
-        bank[a, OUTPUT] = 2.0 * bank[a, VOLTS] - bank[a, OUTPUT]
-        bank[a, CAPACITOR] += bank[a, CHARGE] * drive
-        bank[a, SUPPLIED] += h * (bank[a, VOLTS] + bank[a, BIAS] * supply) * drive
-        bank[a, DRIVE_HEAT] += h * bank[a, R_DRIVE] * drive * drive
-        bank[a, SENSE_HEAT] += h * (bank[a, R_SENSE] * sense * sense + bank[a, G_NODE] * node * node)
-        bank[a, NOISE_WORK] += h * (bank[a, SENSE_EMF] * sense + bank[a, DRIVE_EMF] * drive)
+        power = 0.0
+        for r in range(booked[feeds + a], booked[feeds + a + 1]):
+            power += desk[r] * desk[r + apart]
+        mesh[2 * a, SUPPLIED] += h * power
+        mesh[2 * a, NOISE_WORK] += h * (mesh[2 * a, EMF] * mesh[2 * a, MIDDLE] + mesh[2 * a + 1, EMF] * mesh[2 * a + 1, MIDDLE])
+        for c in range(2 * a, 2 * a + 2):
+            heat = 0.0
+            for r in range(booked[heats + c], booked[heats + c + 1]):
+                heat += desk[r] * desk[r]
+            mesh[c, HEAT] += h * heat
 
 
 @kernel
@@ -214,7 +253,7 @@ def hold(home, iron, mesh):
 
 
 @kernel
-def carry_cores(home, iron, bank, mesh):
+def carry_cores(home, iron, mesh):
     """Mean eddy currents, what the string sees of them (A), the stages' flux at the end of the step, their heat (J).
 
     Leaves in LINKAGE all that the coil links at mid-step beyond L∞ and L₁.
@@ -229,25 +268,33 @@ def carry_cores(home, iron, bank, mesh):
             mesh[c, LINKAGE] += iron[g, HELD + k] * iron[g, FREE + k] - 0.5 * fall
             iron[g, EDDY + k] -= fall
         iron[g, SEEN] = seen
-        bank[c // 2, SENSE_HEAT + (c % 2) * (DRIVE_HEAT - SENSE_HEAT)] += heat
+        mesh[c, HEAT] += heat
 
 
 @kernel
-def circuit_step(loops, solid, bank, mesh, home, iron, noise, stray, supply):
-    """Advance all loops by h: before it mesh and iron hold λ, Λ and L₁, after it the currents too.
+def circuit_step(sizes, solid, booked, desk, stage, mesh, home, iron, noise, stray, supply, h):
+    """Advance all electronics by h: before it mesh and iron hold λ, Λ and L₁, after it the currents too.
 
-    home (H,), iron (H, 14) of the solid cores; noise (A, 2) unit normals, stray field's rise in T/s, supply 0 … 1.
+    home (H,), iron (H, 14) of the solid cores; noise (A + W) unit normals, stray field's rise in T/s, supply 0 … 1.
     """
+    loops = sizes[0]
     if len(solid) > 0:
         lend(home, iron, mesh)
     currents_before(loops, mesh)
     if len(solid) > 0:
         hold(home, iron, mesh)
-    idle_currents(loops, bank, mesh, noise, stray, supply)
-    aim(loops, bank, mesh, noise, supply)
-    settle(loops, bank, mesh)
-    drive_on(loops, bank, mesh)
+    feed(sizes, desk, stage, supply)
+    if len(sizes[4]) > 0:
+        given_before(sizes, desk, stage, mesh)
+    excite(loops, mesh, noise, stray)
+    gather(desk, at_rest(sizes), ahead(sizes), place_ahead(sizes), net_ahead(sizes))
+    idle_currents(sizes, desk, mesh, 0.5 * h)
+    respond(sizes, desk, mesh)
+    settle(sizes, desk, stage, noise, supply)
+    drive_on(sizes, stage, mesh)
     if len(solid) > 0:
-        carry_cores(home, iron, bank, mesh)
+        carry_cores(home, iron, mesh)
     carry_flux(loops, mesh)
-    carry_loops(loops, bank, mesh, supply)
+    read_behind(sizes, desk, stage, mesh)
+    carry_network(sizes, desk, stage, h)
+    book(loops, booked, desk, mesh, h)

@@ -1,6 +1,7 @@
 """How every kernel is compiled."""
 
 from numba import njit
+from numba.extending import register_jitable
 
 # Reassociation lets reductions vectorise. Full fastmath would also assume that no NaN exists,
 # and the checks for divergence would silently vanish.
@@ -13,3 +14,5 @@ kernel = njit(fastmath=FLAGS, error_model="numpy", _nrt=False, forceinline=True)
 routine = njit(cache=True, fastmath=FLAGS, error_model="numpy", _nrt=False, nogil=True)
 # Sums that are written as a tree stay one: reassociated, the table look-up became one chain of sixteen dependent sums.
 ordered = njit(fastmath=FLAGS - {"reassoc"}, error_model="numpy", _nrt=False, forceinline=True)
+# For both sides: plain Python when called from Python, part of its caller when called from a kernel.
+shared = register_jitable(_nrt=False)

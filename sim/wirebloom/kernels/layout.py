@@ -2,7 +2,8 @@
 
 Index letters: S strings, N partials (padded to a multiple of 16 with dead modes), J poles (a pole is one string over
 one head, ordered by string), C = 2A circuits (2a the sense coil of loop a, 2a + 1 its drive coil), A loops, K contact
-points (ordered by string), D point dampers, X external point forces, T head tables, H solid cores (two stages each).
+points (ordered by string), D point dampers, T head tables, H solid cores (two stages each), W amplifying stages, X states of
+the network. Outside point forces go by X, resistances by H too.
 p = 0 is towards the heads, p = 1 sideways.
 """
 
@@ -90,13 +91,12 @@ class Drivers(NamedTuple):
     weight: Floats  # (X, N)
 
 
-class Circuits(NamedTuple):
-    """λ = L(q) i + Λ(q); λ′ = V − R i (− v_C). Row 2a: sense coil of loop a, row 2a + 1: its drive coil."""
+class Coils(NamedTuple):
+    """λ = L(q) i + Λ(q); λ′ = voltage·z + EMF. Row 2a: sense coils of loop a, row 2a + 1: its drive coils."""
 
     inductance: Floats  # (C, C) without the wire's share, mutual terms off the diagonal, H
-    resistance: Floats  # (C,) whole series resistance (drive: coil + output + level resistor), Ω
-    elastance: Floats  # (C,) 1/C of the series capacitor in the drive circuit, 0: none; sense rows 0, F⁻¹
     area: Floats  # (C,) flux from a uniform stray field along the heads' axes, m²: signed sum of their dipoles
+    noise: Floats  # (C,) rms per step of the thermal EMF, V (sense coils; drive coils 0)
 
 
 class Cores(NamedTuple):
@@ -112,24 +112,49 @@ class Cores(NamedTuple):
     share: Floats  # (H, 2) κ_k of the string's flux
 
 
-class Amplifiers(NamedTuple):
-    """v̇ = clip(2π·GBW·(u − v/G), ±slew), v held within the swing; u = polarity·(direct·e + lagged·x) + noise."""
+class Network(NamedTuple):
+    """All electronics but coils, as rows over z = (x, i, v, u).
 
-    node_capacitance: Floats  # (A,) coil's own + input, F
-    node_conductance: Floats  # (A,) 1/R_in, S
-    allpass_rate: Floats  # (A,) a in ẋ = a(e − x), rad/s (0: no all-pass)
-    direct: Floats  # (A,) weight of the node voltage e
-    lagged: Floats  # (A,) weight of the all-pass state x
-    polarity: Floats  # (A,) ±1
-    gain: Floats  # (A,) G
-    rate: Floats  # (A,) 2π·GBW, rad/s
-    slew: Floats  # (A,) V/s
-    low: Floats  # (A,) lower swing limit at full supply, V
-    high: Floats  # (A,) upper swing limit at full supply, V
-    bias: Floats  # (A,) resting output at full supply, V
-    offset: Floats  # (A,) input offset, V
-    coil_noise: Floats  # (A,) rms per step of the sense coil's thermal EMF, V
-    input_noise: Floats  # (A,) rms per step of the amplifier's own noise, V
+    x (X): voltages of capacitors, V, and currents of inductors, A. i (C): coil currents, A. v (W): signal voltages of the
+    stages, V. u (U): u[0] is the share of the supply that is up, 0 … 1; where a rail gives way under load, u[1 + 2w] and
+    u[2 + 2w] are the currents that stage w draws out of its high rail and gives into its low one, A. Z = X + C + W + U.
+    """
+
+    rate: Floats  # (X, Z) x′, V/s and A/s
+    voltage: Floats  # (C, Z) voltage over every coil, V: λ′ without EMF; series resistances are in here
+    heard: Floats  # (W, Z) e of every stage without offset and noise, V
+    given: Floats  # (W, Z) current out of every stage, A
+    high: Floats  # (W, Z) high rail over the stage's reference, V: v ≤ high·z − headroom_high − bend·max(given·z, 0)
+    low: Floats  # (W, Z) low rail over the stage's reference, V: v ≥ low·z + headroom_low + bend·max(−given·z, 0)
+    heat: Floats  # (H, Z) root of the power in every resistance, √W
+    heat_home: Ints  # (H,) circuit that it is booked to
+    power: Floats  # (P, 2, Z) voltage (V) and current (A) of all that feeds the network: outputs of stages, sources
+    power_loop: Ints  # (P,) loop that it is booked to
+    meter: Floats  # (4A, Z) voltages of all loops at node, then at output, over capacitor, of supply, V: row m A + a
+    inertia: Floats  # (X,) C or L: the energy stored is ½ Σ inertia x², F and H
+
+
+class Stages(NamedTuple):
+    """v̇ = clip(rate · (e · turned-down share − v/gain), ±slew), v held within the rails; e = heard·z + offset + noise.
+
+    The share is 1 while the envelope of |v| is below its target, and falls as target/envelope above it, but not below `least`.
+    """
+
+    loop: Ints  # (W,)
+    gain: Floats  # (W,) 1
+    rate: Floats  # (W,) 2π times the product of gain and bandwidth, rad/s
+    slew: Floats  # (W,) V/s
+    headroom_high: Floats  # (W,) what the output stays below its high rail without current, V
+    headroom_low: Floats  # (W,) what it stays above its low rail without current, V
+    bend: Floats  # (W,) what each ampere given takes off the swing, Ω
+    limit: Floats  # (W,) greatest current out and in, A (inf: none)
+    offset: Floats  # (W,) V
+    noise: Floats  # (W,) rms per step, V
+    quiescent: Floats  # (W,) current from high rail to low one, A
+    target: Floats  # (W,) envelope above which the gain is turned down, V (inf: never)
+    attack: Floats  # (W,) rate at which the envelope rises, s⁻¹
+    release: Floats  # (W,) rate at which it falls, s⁻¹
+    least: Floats  # (W,) least share of the gain that is left, 1
 
 
 class Model(NamedTuple):
@@ -147,9 +172,10 @@ class Model(NamedTuple):
     contacts: Contacts
     dampers: Dampers
     drivers: Drivers
-    circuits: Circuits
+    coils: Coils
     cores: Cores
-    amplifiers: Amplifiers
+    network: Network
+    stages: Stages
 
 
 class State(NamedTuple):
@@ -159,15 +185,16 @@ class State(NamedTuple):
     v: Floats  # (S, 2, N) modal velocity, m/s
     flux: Floats  # (C,) λ, Wb
     eddy: Floats  # (H, 2) λ_k, Wb
-    node: Floats  # (A,) sense node voltage e, V
-    allpass: Floats  # (A,) x, V
-    output: Floats  # (A,) amplifier voltage v_o without bias, V
-    capacitor: Floats  # (A,) voltage over the series capacitor, V
+    x: Floats  # (X,) voltages of capacitors, V, and currents of inductors, A
+    output: Floats  # (W,) signal voltage of every stage, V
+    envelope: Floats  # (W,) mean size of the output of a stage that is levelled, V
+    draw: Floats  # (W, 2, 2) from the high rail and into the low one, mean over the last step and the one before, A; kept where limits move
+    drawn: Floats  # (W, 2) charge drawn from the high rail and given to the low one, C
     contact: Floats  # (K,) ψ, √J: root of twice the contact energy
     last_gap: Floats  # (J,) gap at the previous step, m
     clock: Ints  # (1,) steps done
     work: Floats  # (S,) work of all forces on the modes, J
-    supplied: Floats  # (A,) work of the amplifiers, J
+    supplied: Floats  # (A,) work of all that feeds the network: stages, sources; less what stages draw from rails that give way, J
     drive_heat: Floats  # (A,) in all resistances and the drive heads' cores, J
     sense_heat: Floats  # (A,) in coil and load resistances and the sense heads' cores, J
     noise_work: Floats  # (A,) work of the sense coil's thermal EMF and of stray fields in both coils, J
@@ -180,7 +207,7 @@ class Inputs(NamedTuple):
     """What reaches the rig from outside in n steps."""
 
     supply: Floats  # (n,) 0 … 1, share of the full supply
-    noise: Floats  # (n, A, 2) unit normals: coil, amplifier
+    noise: Floats  # (n, A + W) unit normals: sense coils, then stages
     stray: Floats  # (n,) rise of a stray field along the heads' axes, T/s
     force: Floats  # (n, X) N
 
@@ -193,6 +220,7 @@ class Record(NamedTuple):
     contact: Floats  # (n, K) mean contact force over the step, N
     current: Floats  # (n, C) A
     node: Floats  # (n, A) sense node voltage, V
-    output: Floats  # (n, A) amplifier voltage, bias included, V
-    capacitor: Floats  # (n, A) V
+    output: Floats  # (n, A) voltage at the amplifier's output, bias included, V
+    capacitor: Floats  # (n, A) over the series capacitors of the drive circuit, V
+    supply: Floats  # (n, A) of the amplifier's supply, V
     bridge: Floats  # (n, S, 2) N

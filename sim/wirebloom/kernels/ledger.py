@@ -17,7 +17,7 @@ class Stored(NamedTuple):
     modal: Floats  # (S,) ½m Σ(v² + ω²q²)
     tension: Floats  # (S,) of the stretching, ΔT²L/(2EA)
     magnetic: float  # ½(λ − Λ)ᵀ i − Σ W₀; W₀ counts from the wire far away
-    electric: float  # in sense nodes and series capacitors
+    electric: float  # in capacitors, and in inductors that are no coils of heads
     contact: float
 
     def total(self) -> float:
@@ -39,9 +39,10 @@ def wires_at(packed: Packed, moved: Floats) -> tuple[Floats, Floats]:
 
 def _linked(packed: Packed, moved: Floats) -> tuple[Floats, Floats, Floats]:
     """The same, and Λ (H,) over every solid core, Wb."""
-    wire, mesh = np.zeros((moved.shape[0], 12)), np.zeros((2 * len(packed.loops), LINKAGE + 1))
+    loops = packed.sizes[0]
+    wire, mesh = np.zeros((moved.shape[0], 12)), np.zeros((2 * len(loops), LINKAGE + 1))
     iron, moved = np.zeros((packed.home.size, IRON)), np.ascontiguousarray(moved)
-    link_wires(packed.loops, packed.solid, packed.coefficient, packed.axes, packed.pole, packed.rest, moved, wire, mesh, iron)
+    link_wires(loops, packed.solid, packed.coefficient, packed.axes, packed.pole, packed.rest, moved, wire, mesh, iron)
     return wire, mesh, iron[:, LINKED]
 
 
@@ -76,16 +77,14 @@ def magnetic_energy(model: Model, packed: Packed, q: Floats, flux: Floats, eddy:
     driven, free = flux - coil[:, LINKAGE], eddy - model.cores.share * linked[:, None]
     lent, bound = np.zeros_like(flux), np.diag(coil[:, CHANGE])
     np.add.at(lent, model.cores.circuit, free.sum(axis=1))
-    current = np.linalg.solve(open_inductance(model.circuits.inductance, model.cores) + bound, driven - lent)
+    current = np.linalg.solve(open_inductance(model.coils.inductance, model.cores) + bound, driven - lent)
     stages = free / model.cores.inductance - current[model.cores.circuit][:, None]
     return float(0.5 * (driven @ current + np.sum(free * stages)) - wire[:, 0].sum())
 
 
 def electric_energy(model: Model, state: State) -> float:
-    """Energy in the sense nodes' and the drive circuits' capacitors, J."""
-    elastance = model.circuits.elastance[1::2]
-    series = state.capacitor[elastance > 0.0] ** 2 / elastance[elastance > 0.0]
-    return float(0.5 * (model.amplifiers.node_capacitance @ state.node**2 + series.sum()))
+    """Energy in the capacitors and inductors of the network, J."""
+    return float(0.5 * (model.network.inertia @ state.x**2))
 
 
 def stored(model: Model, packed: Packed, state: State) -> Stored:

@@ -5,9 +5,10 @@ after the circuit step. Second order in every state. Named tuples are unpacked h
 more than the arithmetic.
 """
 
-from wirebloom.kernels.circuit import BIAS, CAPACITOR, CHARGE, MIDDLE, NODE_NOW, VOLTS, circuit_step
+from wirebloom.kernels.circuit import MIDDLE, circuit_step
 from wirebloom.kernels.compiler import kernel, routine
 from wirebloom.kernels.contact import FORCE, glide, in_reach, measure_rooms, walk
+from wirebloom.kernels.desk import place_meters
 from wirebloom.kernels.modes import dot, kick, kick_and_rotate, push, read, rotate
 from wirebloom.kernels.outside import any_damper, any_force, damp, push_outside
 from wirebloom.kernels.pack import pack, put_down, take_up, turns
@@ -109,11 +110,13 @@ def run_steps(packed, working, inputs, record):
     Returns (status, step, where): DONE; or STRING_LOST with the pole, or CIRCUIT_LOST with the circuit, at the step
     (within this call) where a value was no longer finite or beyond all reason.
     """
-    (loops, solid, h, body, shape, full, fine, half_fine, first, weight, pole, rest, coefficient, axes, law, contact_pole, contact_weight,
-     outside, outside_weight, damper, damper_body, damper_weight, home) = packed  # fmt: skip
-    q, v, bank, mesh, iron, touch, previous, clock, work, damper_loss, driver_work, wire, bent, spare = working
+    (sizes, solid, h, body, shape, full, fine, half_fine, first, weight, pole, rest, coefficient, axes, law, contact_pole, contact_weight,
+     outside, outside_weight, damper, damper_body, damper_weight, home, booked) = packed  # fmt: skip
+    q, v, desk, stage, mesh, iron, touch, previous, clock, work, damper_loss, driver_work, wire, bent, spare = working
     supplies, noises, strays, outside_forces = inputs
-    displacements, forces, contacts, currents, nodes, outputs, capacitors, bridges = record
+    displacements, forces, contacts, currents, nodes, outputs, capacitors, rails, bridges = record
+    loops = sizes[0]
+    meters = place_meters(sizes)
 
     for t in range(supplies.shape[0]):
         supply, noise, moved, force = supplies[t], noises[t], displacements[t], forces[t]
@@ -126,7 +129,7 @@ def run_steps(packed, working, inputs, record):
         if where >= 0:
             return STRING_LOST, t, where
         link(loops, solid, coefficient, axes, pole, rest, moved, wire, mesh, iron)
-        circuit_step(loops, solid, bank, mesh, home, iron, noise, strays[t], supply)
+        circuit_step(sizes, solid, booked, desk, stage, mesh, home, iron, noise, strays[t], supply, h)
         where = burnt(loops, mesh)
         if where >= 0:
             return CIRCUIT_LOST, t, where
@@ -171,9 +174,10 @@ def run_steps(packed, working, inputs, record):
             touch[k, FORCE] = 0.0
         for a in range(len(loops)):
             currents[t, 2 * a], currents[t, 2 * a + 1] = mesh[2 * a, MIDDLE], mesh[2 * a + 1, MIDDLE]
-            nodes[t, a] = bank[a, NODE_NOW]
-            outputs[t, a] = bank[a, VOLTS] + bank[a, BIAS] * supply
-            capacitors[t, a] = bank[a, CAPACITOR] - 0.5 * bank[a, CHARGE] * mesh[2 * a + 1, MIDDLE]
+            nodes[t, a] = desk[meters + a]
+            outputs[t, a] = desk[meters + len(loops) + a]
+            capacitors[t, a] = desk[meters + 2 * len(loops) + a]
+            rails[t, a] = desk[meters + 3 * len(loops) + a]
         clock[0] += 1
     return DONE, supplies.shape[0], -1
 

@@ -4,14 +4,15 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wirebloom.kernels import circuit, contact, modes
-from wirebloom.kernels.layout import Amplifiers, Circuits, Contacts, Cores, Dampers, Floats, Ints, Model, Rotation, State, Strings
+from wirebloom.kernels import circuit, contact, desk, modes, stages
+from wirebloom.kernels.folding import Folded, Sizes, fold_network, is_strict
+from wirebloom.kernels.layout import Contacts, Cores, Dampers, Floats, Ints, Model, Rotation, Stages, State, Strings
 
 
 class Packed(NamedTuple):
     """A Model as the loop takes it."""
 
-    loops: tuple[float, ...]  # one entry a loop: its length fixes the size of the circuits when the code is compiled
+    sizes: Sizes  # tuples whose lengths fix the sizes of the electronics when the code is compiled, see `desk`
     solid: tuple[float, ...]  # one entry if any core is solid, none: the code for eddy currents is left out
     step: float  # h, s
     body: Floats  # (S, 3): h/m (s/kg), h·stretch/μ, m/2 (kg)
@@ -34,6 +35,7 @@ class Packed(NamedTuple):
     damper_body: Floats  # (D, 4): resistance (N·s/m), h·R·Σw²/(2m) (1), h/m (s/kg), m/2 (kg)
     damper_weight: Floats  # (D, N)
     home: Ints  # (H,) circuit of every solid core
+    booked: Ints  # (3A + 3,) where rows of power and heat stand
 
 
 class Working(NamedTuple):
@@ -41,8 +43,9 @@ class Working(NamedTuple):
 
     q: Floats  # (S, 2, N) m
     v: Floats  # (S, 2, N) m/s
-    bank: Floats  # (A, 36) every loop's constants, state, scratch and energies
-    mesh: Floats  # (C, 5 + 3C + A) every circuit's flux, currents and matrices
+    desk: Floats  # the network's state, scratch and constants, flat, see `desk`
+    stage: Floats  # (W, 39 + W) every stage's constants, state and scratch
+    mesh: Floats  # (C, 11 + 3C + W) every circuit's flux, currents, matrices and energies
     iron: Floats  # (H, 14) every solid core's constants, flux and currents
     touch: Floats  # (K, 4)
     previous: Floats  # (J,) motion towards the heads one step ago, m
@@ -60,37 +63,29 @@ def turns(rotation: Rotation) -> Floats:
     return np.ascontiguousarray(np.stack([rotation.qq, rotation.qv, rotation.vq, rotation.vv], axis=2))
 
 
-def gears(h: float, circuits: Circuits, amplifiers: Amplifiers) -> Floats:
-    """Constants of every loop for a step h (s): the first 21 columns of its bank, (A, 21)."""
-    half = 0.5 * h
-    a = amplifiers
-    gear = np.zeros((a.gain.size, circuit.NODE))
-    lag = half * a.allpass_rate
-    settle = 1.0 / (1.0 + half * a.rate / a.gain)
-    per_farad = half / a.node_capacitance
+def gears(h: float, amps: Stages, model: Model) -> Floats:
+    """Constants of every stage for a step h (s): the first 16 columns of its row, (W, 16)."""
+    settle = 1.0 / (1.0 + 0.5 * h * amps.rate / amps.gain)
+    share = model.network.rate.shape[0] + model.network.voltage.shape[0] + amps.gain.size
     columns = {
-        circuit.PER_FARAD: per_farad,
-        circuit.KEEP: 1.0 / (1.0 + per_farad * a.node_conductance),
-        circuit.LAG: lag,
-        circuit.PER_NODE: a.polarity * (a.direct + a.lagged * lag / (1.0 + lag)),
-        circuit.PER_LAG: a.polarity * a.lagged / (1.0 + lag),
-        circuit.OFFSET: a.offset,
-        circuit.SETTLE: settle,
-        circuit.PUSH: half * a.rate * settle,
-        circuit.SLEW: half * a.slew,
-        circuit.LOW: a.low,
-        circuit.HIGH: a.high,
-        circuit.BIAS: a.bias,
-        circuit.COIL_NOISE: a.coil_noise,
-        circuit.INPUT_NOISE: a.input_noise,
-        circuit.CHARGE: h * circuits.elastance[1::2],
-        circuit.R_SENSE: circuits.resistance[0::2],
-        circuit.R_DRIVE: circuits.resistance[1::2],
-        circuit.G_NODE: a.node_conductance,
-        circuit.HALF: np.full(a.gain.size, half),
-        circuit.A_SENSE: circuits.area[0::2],
-        circuit.A_DRIVE: circuits.area[1::2],
+        stages.SETTLE: settle,
+        stages.PUSH: 0.5 * h * amps.rate * settle,
+        stages.REACH: 0.5 * h * amps.slew,
+        stages.HIGH: model.network.high[:, share],
+        stages.LOW: model.network.low[:, share],
+        stages.HEADROOM_HIGH: amps.headroom_high,
+        stages.HEADROOM_LOW: amps.headroom_low,
+        stages.BEND: amps.bend,
+        stages.LIMIT: amps.limit,
+        stages.OFFSET: amps.offset,
+        stages.NOISE: amps.noise,
+        stages.QUIESCENT: amps.quiescent,
+        stages.TARGET: amps.target,
+        stages.ATTACK: -np.expm1(-h * amps.attack),
+        stages.RELEASE: -np.expm1(-h * amps.release),
+        stages.LEAST: amps.least,
     }
+    gear = np.zeros((amps.gain.size, stages.OUTPUT))
     for column, values in columns.items():
         gear[:, column] = values
     return gear
@@ -103,15 +98,15 @@ def open_inductance(inductance: Floats, cores: Cores) -> Floats:
     return lessened
 
 
-def middle_inductance(h: float, inductance: Floats, gear: Floats, cores: Cores) -> Floats:
-    """L⁰ + (h/2)·R of every circuit, capacitances and cores included as they act over half a step h (s): (C, C), H."""
-    half, stiff = gear[:, circuit.HALF], open_inductance(inductance, cores)
-    held = cores.inductance * held_off(h, cores)
+def middle_inductance(model: Model, folded: Folded) -> Floats:
+    """L⁰ + (h/2)·R of all circuits, electronics and cores included as they act over half a step h (s): (C, C), H."""
+    cores, coils = model.cores, model.coils.area.size
+    stiff = open_inductance(model.coils.inductance, cores)
+    held = cores.inductance * held_off(model.step, cores)
     np.add.at(stiff, (cores.circuit, cores.circuit), held.sum(axis=1))
-    sense = half * (gear[:, circuit.R_SENSE] + gear[:, circuit.PER_FARAD] * gear[:, circuit.KEEP])
-    drive = half * (gear[:, circuit.R_DRIVE] + 0.5 * gear[:, circuit.CHARGE])
-    stiff[np.diag_indices_from(stiff)] += np.stack([sense, drive], axis=1).ravel()
-    return stiff
+    rows, first = desk.ahead(folded.sizes), desk.at_rest(folded.sizes)
+    wide = folded.net[first * rows : (first + coils) * rows].reshape(coils, rows)
+    return np.asarray(stiff - wide[:, :coils].T)
 
 
 def held_off(h: float, cores: Cores) -> Floats:
@@ -165,10 +160,11 @@ def damper_bodies(h: float, strings: Strings, dampers: Dampers) -> Floats:
 
 def pack(model: Model) -> Packed:
     """Lay a model out for the loop."""
+    folded = fold_network(model)
     h, strings, poles, tables = model.step, model.strings, model.poles, model.tables
     body = [h * strings.inverse_mass, h * strings.stretch * strings.inverse_density, 0.5 / strings.inverse_mass]
     return Packed(
-        loops=(1.0,) * model.amplifiers.gain.size,
+        sizes=folded.sizes,
         solid=(1.0,) * min(1, model.cores.circuit.size),
         step=h,
         body=np.stack(body, axis=1),
@@ -191,45 +187,67 @@ def pack(model: Model) -> Packed:
         damper_body=damper_bodies(h, strings, model.dampers),
         damper_weight=model.dampers.weight,
         home=model.cores.circuit,
+        booked=folded.booked,
     )
 
 
-def make_mesh(h: float, inductance: Floats, gear: Floats, cores: Cores) -> Floats:
-    """Circuits with their two matrices for a step h (s) filled in: (C, 5 + 3C + A)."""
-    size = inductance.shape[0]
-    mesh = np.zeros((size, circuit.INDUCTANCE + 3 * size + size // 2))
-    mesh[:, circuit.INDUCTANCE : circuit.INDUCTANCE + size] = open_inductance(inductance, cores)
-    mesh[:, circuit.INDUCTANCE + size : circuit.INDUCTANCE + 2 * size] = middle_inductance(h, inductance, gear, cores)
+def make_mesh(model: Model, state: State, folded: Folded) -> Floats:
+    """Circuits with their two matrices filled in, and their state: (C, 11 + 3C + W)."""
+    size = model.coils.area.size
+    mesh = np.zeros((size, circuit.INDUCTANCE + 3 * size + model.stages.gain.size))
+    mesh[:, circuit.INDUCTANCE : circuit.INDUCTANCE + size] = open_inductance(model.coils.inductance, model.cores)
+    mesh[:, circuit.INDUCTANCE + size : circuit.INDUCTANCE + 2 * size] = middle_inductance(model, folded)
+    mesh[:, circuit.NOISE], mesh[:, circuit.AREA] = model.coils.noise, model.coils.area
+    mesh[:, circuit.FLUX] = state.flux
+    for first, column, values in kept(state):
+        mesh[first::2, column] = values
     return mesh
 
 
-LOOP_COLUMNS = {
-    "node": circuit.NODE,
-    "allpass": circuit.ALLPASS,
-    "output": circuit.OUTPUT,
-    "capacitor": circuit.CAPACITOR,
-    "supplied": circuit.SUPPLIED,
-    "drive_heat": circuit.DRIVE_HEAT,
-    "sense_heat": circuit.SENSE_HEAT,
-    "noise_work": circuit.NOISE_WORK,
-}
+def kept(state: State) -> tuple[tuple[int, int, Floats], ...]:
+    """First row and column in mesh, of every energy that is booked there."""
+    return (
+        (0, circuit.SUPPLIED, state.supplied),
+        (0, circuit.NOISE_WORK, state.noise_work),
+        (0, circuit.HEAT, state.sense_heat),
+        (1, circuit.HEAT, state.drive_heat),
+    )
+
+
+def make_stages(model: Model, state: State) -> Floats:
+    """Constants and state of every stage: (W, 39 + W)."""
+    count = state.output.size
+    rows = np.zeros((count, stages.MATRIX + count + 2))
+    rows[:, : stages.OUTPUT] = gears(model.step, model.stages, model)
+    rows[:, stages.OUTPUT], rows[:, stages.ENVELOPE] = state.output, state.envelope
+    rows[:, stages.DRAW : stages.DRAW + 4] = state.draw.reshape(count, 4)
+    rows[:, stages.DRAWN : stages.DRAWN + 2] = state.drawn
+    return rows
+
+
+def voltages(sizes: Sizes, states: int) -> slice:
+    """Where the network's state stands on the desk."""
+    return slice(desk.inputs(sizes), desk.inputs(sizes) + states)
+
+
+def make_desk(folded: Folded, state: State) -> Floats:
+    """A desk with the network's state and constants on it."""
+    room = np.zeros(desk.net_ahead(folded.sizes))
+    room[voltages(folded.sizes, state.x.size)] = state.x
+    return np.concatenate([room, folded.net])
 
 
 def take_up(state: State, model: Model) -> Working:
     """A working copy of a state, with fresh scratch. Arrays that have the same form are shared with the state."""
-    poles, loops, points = state.last_gap.size, state.output.size, state.contact.size
-    touch, bank = np.zeros((points, 4)), np.zeros((loops, circuit.BANK))
+    folded = fold_network(model)
+    touch = np.zeros((state.contact.size, 4))
     touch[:, contact.PSI], touch[:, contact.LOST] = state.contact, state.contact_loss
-    bank[:, : circuit.NODE] = gears(model.step, model.circuits, model.amplifiers)
-    for name, column in LOOP_COLUMNS.items():
-        bank[:, column] = getattr(state, name)
-    mesh = make_mesh(model.step, model.circuits.inductance, bank, model.cores)
-    mesh[:, circuit.FLUX] = state.flux
     return Working(
         q=state.q,
         v=state.v,
-        bank=bank,
-        mesh=mesh,
+        desk=make_desk(folded, state),
+        stage=make_stages(model, state),
+        mesh=make_mesh(model, state, folded),
         iron=make_iron(model.step, model.cores, state.eddy),
         touch=touch,
         previous=model.poles.gap - state.last_gap,
@@ -237,7 +255,7 @@ def take_up(state: State, model: Model) -> Working:
         work=state.work,
         damper_loss=state.damper_loss,
         driver_work=state.driver_work,
-        wire=np.zeros((poles, 12)),
+        wire=np.zeros((state.last_gap.size, 12)),
         bent=np.zeros(state.q.shape[0]),
         spare=np.zeros((2, state.q.shape[2])),
     )
@@ -248,6 +266,12 @@ def put_down(working: Working, state: State, model: Model) -> None:
     state.last_gap[:] = model.poles.gap - working.previous
     state.flux[:] = working.mesh[:, circuit.FLUX]
     state.eddy[:] = working.iron[:, circuit.EDDY : circuit.EDDY + 2]
-    for name, column in LOOP_COLUMNS.items():
-        getattr(state, name)[:] = working.bank[:, column]
+    strict = is_strict(model.network, model.stages)
+    first = 1 + 2 * state.output.size * strict
+    state.x[:] = working.desk[first : first + state.x.size]
+    state.output[:], state.envelope[:] = working.stage[:, stages.OUTPUT], working.stage[:, stages.ENVELOPE]
+    state.draw[:] = working.stage[:, stages.DRAW : stages.DRAW + 4].reshape(state.draw.shape)
+    state.drawn[:] = working.stage[:, stages.DRAWN : stages.DRAWN + 2]
+    for row, column, values in kept(state):
+        values[:] = working.mesh[row::2, column]
     state.contact[:], state.contact_loss[:] = working.touch[:, contact.PSI], working.touch[:, contact.LOST]

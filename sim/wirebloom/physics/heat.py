@@ -3,8 +3,6 @@
 Sources
 -------
 - Still air over a small warm part, convection and radiation together: h = 12 to 25 W/(m² K) (common practice, no source).
-- Thermal classes of winding wire: the number is the temperature in °C at which its enamel lasts 20 000 h; 155 is the usual one
-  (IEC 60085 and IEC 60317, from memory).
 - 60 °C: a surface that a hand may meet by chance and leaves at once (common practice; ISO 13732-1 puts the burn threshold of bare
   metal near 51 °C for a touch of a minute and above 60 °C for one of a second, from memory).
 """
@@ -17,7 +15,6 @@ from wirebloom.rig.wires import ALPHA20, resistance_at
 
 FILM = (12.0, 25.0)  # W/(m² K)
 TOUCH = 333.15  # K
-ENAMEL = 428.15  # K, class 155
 
 
 def cooled_surface(inner_diameter: float, outer_diameter: float, height: float) -> float:

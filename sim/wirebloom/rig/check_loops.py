@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from wirebloom.rig.check_stages import stage_findings
 from wirebloom.rig.dimensions import VOLTAGE
+from wirebloom.rig.feeds import Fed, fed
 from wirebloom.rig.finding import Finding
 from wirebloom.rig.loops import Amplifier, Loop
 from wirebloom.rig.models import Rig
@@ -15,10 +17,13 @@ def loop_findings(rig: Rig) -> Iterator[Finding]:
     """Yield what stands against any of the loops."""
     used: dict[str, str] = {}
     for index, loop in enumerate(rig.loops):
-        key = f"loops[{index}]"
+        key, feed = f"loops[{index}]", fed(rig, loop)
         yield from _used_once(loop, key, used)
-        yield from _swing(loop.amplifier, f"{key}.amplifier")
-        yield from _no_direct_current(loop, key)
+        if loop.amplifier is None:
+            yield from stage_findings(loop, key, feed)
+        else:
+            yield from _swing(loop.amplifier, f"{key}.amplifier", feed)
+        yield from _no_direct_current(loop, key, feed)
 
 
 def _used_once(loop: Loop, key: str, used: dict[str, str]) -> Iterator[Finding]:
@@ -30,18 +35,22 @@ def _used_once(loop: Loop, key: str, used: dict[str, str]) -> Iterator[Finding]:
             used[head] = here
 
 
-def _swing(amplifier: Amplifier, key: str) -> Iterator[Finding]:
-    single = amplifier.supply_kind == "single"
-    least = amplifier.headroom * (2.0 if single else 1.0)
-    if amplifier.supply <= least:
-        why = "twice the headroom, as a single supply rests at half" if single else "the headroom"
-        yield Finding(True, f"{key}.supply", f"more than {shown(least, VOLTAGE)} ({why})", shown(amplifier.supply, VOLTAGE))
+def _swing(amplifier: Amplifier, key: str, feed: Fed) -> Iterator[Finding]:
+    if amplifier.headroom < feed.half:
+        return
+    why = "the headroom" if feed.split else "twice the headroom, as a single supply rests at half"
+    least = shown(amplifier.headroom * (1.0 if feed.split else 2.0), VOLTAGE)
+    if amplifier.supply is not None:
+        yield Finding(True, f"{key}.supply", f"more than {least} ({why})", shown(feed.volts, VOLTAGE))
+    else:
+        what = f"less than {shown(feed.half, VOLTAGE)}, which supply '{feed.name}' leaves on either side"
+        yield Finding(True, f"{key}.headroom", what, shown(amplifier.headroom, VOLTAGE))
 
 
-def _no_direct_current(loop: Loop, key: str) -> Iterator[Finding]:
+def _no_direct_current(loop: Loop, key: str, feed: Fed) -> Iterator[Finding]:
     """A single supply rests at half its voltage: without a capacitor that would heat the coil for good."""
     blocked = loop.output.capacitor is not None or loop.phase.kind == "series capacitor"
-    if loop.amplifier.supply_kind == "single" and not blocked:
-        half = shown(loop.amplifier.supply / 2.0, VOLTAGE)
+    if not feed.split and not blocked:
+        half = shown(feed.half, VOLTAGE)
         what = f"given with a single supply, whose output rests at {half} and would send a direct current through the coil"
         yield Finding(True, f"{key}.output.capacitor", what, "nothing")

@@ -14,6 +14,7 @@ from wirebloom.rig.check_heads import head_findings
 from wirebloom.rig.check_loops import loop_findings
 from wirebloom.rig.check_measured import measured_findings
 from wirebloom.rig.check_strings import start_findings, string_findings
+from wirebloom.rig.check_supplies import supply_findings
 from wirebloom.rig.finding import Finding
 from wirebloom.rig.models import Rig
 from wirebloom.rig.plan import RunPlan
@@ -22,7 +23,8 @@ from wirebloom.rig.sentences import sentence
 
 def findings(rig: Rig, plan: RunPlan) -> Iterator[Finding]:
     """Yield everything that stands against building the rig or running the plan."""
-    return chain(string_findings(rig, plan), head_findings(rig), measured_findings(rig), loop_findings(rig), start_findings(rig, plan))
+    supplied = chain(supply_findings(rig), loop_findings(rig))
+    return chain(string_findings(rig, plan), head_findings(rig), measured_findings(rig), supplied, start_findings(rig, plan))
 
 
 def check(rig: Rig, plan: RunPlan, file: str) -> None:

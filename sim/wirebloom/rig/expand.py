@@ -31,7 +31,7 @@ def named(tables: Raw, key: str) -> list[str]:
 
 def refuse_namesakes(tables: Raw, file: str) -> None:
     """Refuse two entries of one name."""
-    for key in ("strings", "heads", "loops"):
+    for key in ("strings", "heads", "loops", "supplies"):
         seen: dict[str, int] = {}
         for index, entry in enumerate(tables[key] if isinstance(tables.get(key), tuple) else ()):
             name = entry.get("name") if isinstance(entry, dict) else None

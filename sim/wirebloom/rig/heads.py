@@ -10,7 +10,7 @@ from wirebloom.rig import dimensions
 from wirebloom.rig.base import Table
 from wirebloom.rig.depths import fill_depths
 from wirebloom.rig.fields import Field as Wanted
-from wirebloom.rig.fields import Name, Quantity, Reference, force_in, inductance_in, length_in, position_in, resistance_in
+from wirebloom.rig.fields import Name, Quantity, Reference, capacitance_in, force_in, inductance_in, length_in, position_in, resistance_in
 from wirebloom.rig.known import Measured, Tolerance
 from wirebloom.rig.parts import Coil, Core, Face, Magnet, Plate
 from wirebloom.rig.sentences import refusal
@@ -215,13 +215,25 @@ AnyHead = Annotated[RoundHead | MeasuredHead, Field(discriminator="kind")]
 
 
 class Coupling(Table):
-    """Mutual inductance (H) of two heads' coils, instead of the one computed from their far fields."""
+    """How two heads' coils reach one another.
+
+    Attributes
+    ----------
+    heads : (str, str)
+    mutual : float or None
+        Mutual inductance, H; None: computed from their far fields.
+    capacitance : float or None
+        Between the live ends of their coils and leads, F; None: none.
+    """
 
     heads: tuple[Annotated[str, Reference("head")], Annotated[str, Reference("head")]]
-    mutual: Annotated[float, Quantity(dimensions.INDUCTANCE, "-1 H", "1 H")]
+    mutual: Annotated[float, Quantity(dimensions.INDUCTANCE, "-1 H", "1 H")] | None = None
+    capacitance: Annotated[float, capacitance_in("0.001 pF", "1 uF")] | None = None
 
     @model_validator(mode="after")
     def _two(self) -> Self:
         if self.heads[0] == self.heads[1]:
             raise refusal("the names of two heads", list(self.heads), key="heads")
+        if self.mutual is None and self.capacitance is None:
+            raise refusal("given, or capacitance in its place", "nothing", key="mutual")
         return self

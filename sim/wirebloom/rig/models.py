@@ -13,6 +13,7 @@ from wirebloom.rig.heads import AnyHead, Coupling
 from wirebloom.rig.loops import Loop
 from wirebloom.rig.plan import Run, Start
 from wirebloom.rig.strings import String
+from wirebloom.rig.supplies import AnySupply
 
 ROOM_TEMPERATURE = 293.15
 
@@ -51,6 +52,7 @@ class Bench(Table):
     strings: Annotated[tuple[String, ...], Field(min_length=1)]
     heads: tuple[AnyHead, ...] = ()
     loops: tuple[Loop, ...] = ()
+    supplies: tuple[AnySupply, ...] = ()
     couplings: tuple[Coupling, ...] = ()
     room: Room = Room()
 
@@ -70,7 +72,7 @@ class Rig(Bench):
     ----------
     title, story : str
         For people.
-    strings, heads, loops, couplings, room
+    strings, heads, loops, supplies, couplings, room
         See their models.
     text : str
         The scenario as it was read.

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Annotated, Self
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from wirebloom.rig import dimensions
 from wirebloom.rig.base import Table
-from wirebloom.rig.fields import Number, Quantity, Whole, inductance_in, resistance_in
+from wirebloom.rig.enamels import ENAMELS, USUAL
+from wirebloom.rig.fields import Number, OneOf, Quantity, Whole, inductance_in, resistance_in
 from wirebloom.rig.iron import Core, Depth, Diameter, Plate
 from wirebloom.rig.permanent import Magnet
 from wirebloom.rig.quantities import metres
@@ -33,6 +34,8 @@ class Coil(Table):
         Depths of the window below the face plane, m.
     resistance, inductance : float or None
         Measured values (ohm at 20 °C, H without a string) that override the computed ones.
+    enamel : str
+        Thermal class of the wire, a name of :data:`wirebloom.rig.enamels.ENAMELS`. No part of what a dump holds: no field depends on it.
     """
 
     turns: Annotated[int, Whole(1, 100_000)]
@@ -43,6 +46,7 @@ class Coil(Table):
     bottom: Depth
     resistance: Annotated[float, resistance_in("0.01 ohm", "100 kohm")] | None = None
     inductance: Annotated[float, inductance_in("1 uH", "100 H")] | None = None
+    enamel: Annotated[str, OneOf("thermal class", tuple(ENAMELS)), Field(exclude=True)] = USUAL
 
     @property
     def copper(self) -> CopperWire:

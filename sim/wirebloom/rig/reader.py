@@ -91,6 +91,7 @@ def loads(text: str, *, file: str, overrides: Sequence[str] = ()) -> tuple[Rig, 
 
 def _validated(tables: dict[str, Any], file: str) -> Scenario:
     context = {"words": True, "material": list(MATERIALS), "string": named(tables, "strings"), "head": named(tables, "heads")}
+    context["supply"] = named(tables, "supplies")
     try:
         return Scenario.model_validate(tables, context=context)
     except ValidationError as problem:

@@ -78,6 +78,7 @@ top = "0.5 mm"
 bottom = "8.5 mm"
 # resistance = "24 ohm"       # measured values override the computed ones
 # inductance = "2.6 mH"
+# enamel = "class 155"        # of the wire, also 105, 120, 130, 180, 200 or 220: how warm the coil may get for good
 
 [[heads.magnets]]
 shape = "disc"                # or "rod", or "ring" with an inner_diameter
@@ -164,9 +165,42 @@ capacitor = "470 uF"          # a single supply needs one
 # kind = "series capacitor"   # or "none", "ideal lead", "ideal lag" (these two with frequency = "196 Hz")
 # capacitor = "10 uF"
 
+# In place of [loops.amplifier] a loop can have blocks in a row, and then names its supply (supply = "bench", see below):
+#   [[loops.stages]]
+#   kind = "op-amp"
+#   preset = "general op-amp"   # or "low-noise op-amp", "rail-to-rail op-amp"; keys of its own go before the preset's
+#   topology = "inverting"      # the sense coil's own resistance is the input resistor; or "non-inverting" with to_ground
+#   feedback = "24 kohm"
+#   [loops.stages.levelling]    # automatic gain, of an op-amp or a buffer: above this mean size of the output it is turned down
+#   level = "50 mV"
+#   [[loops.stages]]
+#   kind = "coupling"           # a capacitor, then a resistor to the resting point; share = 0.5 makes a pot of it
+#   capacitor = "1 uF"
+#   resistor = "10 kohm"
+#   [[loops.stages]]
+#   kind = "power chip"         # or "buffer" with preset = "class-AB buffer"
+#   preset = "small audio power chip"   # or "medium power chip"
+#   bypass = "10 uF"            # gain 200 and a lead at low notes; without it 20
+#   [loops.input]
+#   resistor = "10 kohm"        # across the sense coils
+#   [loops.output.snubber]      # resistor and capacitor from the last output to ground
+#   resistor = "10 ohm"
+#   capacitor = "47 nF"
+
+# A supply that gives way under load; loops name it (supply = "bench") in place of supply and supply_kind, and several may share it:
+# [[supplies]]
+# name = "bench"
+# kind = "battery"            # or "regulator" (voltage, output_resistance, dropout, battery = "…"), or "ideal" (voltage)
+# cells = "alkaline 9 V block"   # "alkaline AA", "NiMH AA", "Li-ion 18650", "lead-acid 7 Ah" …
+# count = 1                   # in series
+# used = 0.3                  # share of its charge that is gone
+# decoupling = "1000 uF"      # capacitor across it
+# split = false               # true: two equal halves about ground
+
 # [[couplings]]               # measured crosstalk, instead of the computed one
 # heads = ["sense", "drive"]
 # mutual = "1 uH"
+# capacitance = "2 pF"        # from the drive coil's hot end to the sense coil's: next to nothing, unless leads run side by side
 
 # [room]
 # temperature = "20 degC"

@@ -19,8 +19,13 @@ _WHAT = {
     "dict_type": "a table",
     "missing": "given",
     "none_required": "left out",
+    "union_tag_not_found": "given",
 }
-_KINDS = ("round", "measured")
+_KINDS = {  # where a kind of table is told apart: at which depth, and the kinds
+    "heads": (2, ("round", "measured")),
+    "supplies": (2, ("battery", "regulator", "ideal")),
+    "loops": (4, ("op-amp", "power chip", "buffer", "coupling")),
+}
 
 
 def first_sentence(problem: ValidationError, file: str) -> str:
@@ -65,9 +70,10 @@ def _choice(expected: str, value: Any) -> tuple[str, str]:
 def key_path(location: tuple[int | str, ...]) -> str:
     """Return a place in the tables as it is read: ``heads[0].coil.turns``."""
     path = ""
+    deep, tags = _KINDS.get(str(location[0]) if location else "", (0, ()))
     for depth, part in enumerate(location):
         if isinstance(part, int):
             path += f"[{part}]"
-        elif not (part in _KINDS and depth == 2 and location[0] == "heads"):
+        elif not (depth == deep and part in tags):
             path += f".{part}" if path else part
     return path

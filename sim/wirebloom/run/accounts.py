@@ -22,6 +22,7 @@ class Accounts:
         self.rows: list[dict[str, Any]] = []
         self._start = stored(model, packed, state)
         self._drive_work = np.zeros(model.poles.gap.size)
+        self._square = np.zeros(state.supplied.size)
         self._last: tuple[Floats, Floats] | None = None
 
     def open(self, state: State) -> None:
@@ -31,6 +32,7 @@ class Accounts:
     def take(self, state: State, record: Record) -> None:
         """Add a frame: the state at its end and the record of its steps."""
         self._follow(record)
+        self._square = (record.output**2).mean(axis=0)
         towards = record.displacement[:, self.lead, 0]
         contact = np.zeros(self.lead.size)
         contact[self._touching] = record.contact.max(axis=0)
@@ -56,6 +58,8 @@ class Accounts:
             "amplitude": self._amplitudes(state),
             "least_gap": gap,
             "most_contact": contact,
+            "output_square": self._square,
+            **self._drawn(state),
             "drive_work": sum_parts(self._drive_work, self.lead).copy(),
             **self._energies(state, now),
         }
@@ -67,6 +71,12 @@ class Accounts:
         frequency = self.model.strings.frequency
         pace = np.divide(v, frequency, out=np.zeros_like(v), where=frequency > 0.0)
         return np.hypot(q - self.rest, pace)
+
+    def _drawn(self, state: State) -> dict[str, Floats]:
+        """Charges out of the high rail and into the low one, by loops, C."""
+        drawn = np.zeros((state.supplied.size, 2))
+        np.add.at(drawn, self.model.stages.loop, state.drawn)
+        return {"drawn_high": drawn[:, 0], "drawn_low": drawn[:, 1]}
 
     def _energies(self, state: State, now: Stored) -> dict[str, Any]:
         start = self._start

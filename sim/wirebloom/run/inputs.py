@@ -13,8 +13,8 @@ from wirebloom.rig.models import Mains
 class Source:
     """Makes the inputs of any stretch of steps; the same seed gives the same noise."""
 
-    def __init__(self, plan: RunPlan, loops: int, drivers: int, mains: Mains | None = None) -> None:
-        self.plan, self.loops, self.drivers, self.mains = plan, loops, drivers, mains
+    def __init__(self, plan: RunPlan, noises: int, drivers: int, mains: Mains | None = None) -> None:
+        self.plan, self.noises, self.drivers, self.mains = plan, noises, drivers, mains
         self._random = np.random.default_rng(plan.seed)
 
     def next(self, first: int, count: int) -> Inputs:
@@ -22,7 +22,7 @@ class Source:
         time: Floats = np.asarray((np.arange(first, first + count) + 0.5) / self.plan.rate, dtype=np.float64)
         return Inputs(
             supply=self.supply(time),
-            noise=self._random.standard_normal((count, self.loops, 2)),
+            noise=self._random.standard_normal((count, self.noises)),
             stray=np.zeros(count) if self.mains is None else field_rise(self.mains, time),
             force=self.force(time),
         )
@@ -51,5 +51,9 @@ def field_rise(mains: Mains, time: Floats) -> Floats:
 
 def no_inputs(model: Model, steps: int) -> Inputs:
     """Steps with the supply up and nothing else."""
-    loops, drivers = model.amplifiers.gain.size, model.drivers.string.size
-    return Inputs(np.ones(steps), np.zeros((steps, loops, 2)), np.zeros(steps), np.zeros((steps, drivers)))
+    return Inputs(np.ones(steps), np.zeros((steps, noises_of(model))), np.zeros(steps), np.zeros((steps, model.drivers.string.size)))
+
+
+def noises_of(model: Model) -> int:
+    """How many noises there are: of every loop's sense coils, then of every stage."""
+    return model.coils.area.size // 2 + model.stages.gain.size

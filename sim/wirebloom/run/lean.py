@@ -10,7 +10,7 @@ import numpy as np
 from wirebloom.compile.model import Compiled
 from wirebloom.kernels.layout import Floats, Ints, Model, Record, State
 from wirebloom.kernels.ledger import turned
-from wirebloom.run.inputs import Source
+from wirebloom.run.inputs import Source, noises_of
 from wirebloom.run.recorder import blank_record
 from wirebloom.run.simulate import Engine
 from wirebloom.run.summed import summed, touching
@@ -22,6 +22,8 @@ READ = {
     "magnetic_force": "force",
     "contact_force": "contact",
     "drive_voltage": "output",
+    "sense_voltage": "node",
+    "current": "current",
     "bridge_force": "bridge",
 }
 
@@ -43,7 +45,7 @@ def lean_take(compiled: Compiled, on: Callable[[float], bool]) -> Take | None:
     """
     plan, model = compiled.plan, compiled.model
     frame, frames = round(plan.frame * plan.rate), max(1, round(plan.duration / plan.frame))
-    sizes = model.amplifiers.gain.size, model.drivers.string.size
+    sizes = noises_of(model), model.drivers.string.size
     engine, source = Engine(compiled), Source(plan, *sizes, compiled.rig.room.mains)
     engine.begin()
     notes = Notes(model, compiled.rest, (frames, frame, steps_together(frame, plan.rate)), engine.lead)
@@ -77,7 +79,7 @@ class Notes:
 
     def open(self, state: State) -> None:
         """The row of t = 0."""
-        self._add(state, state.last_gap[self.lead], np.zeros(self.lead.size))
+        self._add(state, state.last_gap[self.lead], np.zeros(self.lead.size), np.zeros(state.supplied.size))
 
     def take(self, state: State, record: Record) -> None:
         """Add a frame."""
@@ -89,18 +91,19 @@ class Notes:
             self._signals[name][first : first + means.shape[0]] = means
         contact = np.zeros(self.lead.size)
         contact[self._touching] = record.contact.max(axis=0)
-        self._add(state, (self._gap - record.displacement[:, :, 0]).min(axis=0), contact)
+        self._add(state, (self._gap - record.displacement[:, :, 0]).min(axis=0), contact, (record.output**2).mean(axis=0))
 
     def _means(self, values: Floats) -> Samples:
         sums = np.add.reduceat(values, np.arange(0, values.shape[0], self.together), axis=0)  # a third of the time of a mean
         return np.asarray(sums / self.together, dtype=np.float32)
 
-    def _add(self, state: State, gap: Floats, contact: Floats) -> None:
+    def _add(self, state: State, gap: Floats, contact: Floats, square: Floats) -> None:
         q, v = turned(state.q, state.v, self.model.back)
         frequency = self.model.strings.frequency
         pace = np.divide(v, frequency, out=np.zeros_like(v), where=frequency > 0.0)
         time = float(state.clock[0] * self.model.step)
-        self.rows.append({"time": time, "amplitude": np.hypot(q - self.rest, pace), "least_gap": gap, "most_contact": contact})
+        amplitude = np.hypot(q - self.rest, pace)
+        self.rows.append({"time": time, "amplitude": amplitude, "least_gap": gap, "most_contact": contact, "output_square": square})
 
     def as_take(self, compiled: Compiled) -> Take:
         """The take so far."""
@@ -122,8 +125,10 @@ class Notes:
         )
 
     def _as_signals(self) -> Signals:
-        silent = np.broadcast_to(np.float32(0.0), self._signals["drive_voltage"].shape)
-        return Signals(**self._signals, sense_voltage=silent, capacitor_voltage=silent, sense_current=silent, drive_current=silent)
+        own = {name: values for name, values in self._signals.items() if name != "current"}
+        silent, current = np.broadcast_to(np.float32(0.0), own["drive_voltage"].shape), self._signals["current"]
+        silences = {"capacitor_voltage": silent, "supply_voltage": silent}
+        return Signals(**own, **silences, sense_current=current[:, 0::2], drive_current=current[:, 1::2])
 
     def _frames(self) -> Frames:
         columns = {name: np.array([row[name] for row in self.rows]) for name in self.rows[0]}

@@ -13,7 +13,7 @@ from wirebloom.take.take import Samples, Signals
 
 def blank_record(model: Model, steps: int) -> Record:
     """Room for the record of a number of steps."""
-    poles, circuits = model.poles.gap.size, model.circuits.resistance.size
+    poles, circuits = model.poles.gap.size, model.coils.area.size
     sizes = {
         "displacement": (poles, 2),
         "force": (poles, 2),
@@ -57,6 +57,7 @@ class Recorder:
             sense_voltage=found["node"],
             drive_voltage=found["output"],
             capacitor_voltage=found["capacitor"],
+            supply_voltage=found["supply"],
             sense_current=found["current"][:, 0::2],
             drive_current=found["current"][:, 1::2],
             bridge_force=found["bridge"],

@@ -19,7 +19,7 @@ from wirebloom.kernels.loop import DONE, STRING_LOST, begin, run_steps
 from wirebloom.kernels.pack import Packed, Working, pack, put_down, take_up
 from wirebloom.physics.shapes import shape_along
 from wirebloom.run.accounts import Accounts
-from wirebloom.run.inputs import Source, no_inputs
+from wirebloom.run.inputs import Source, no_inputs, noises_of
 from wirebloom.run.recorder import Recorder, blank_record
 from wirebloom.run.summed import owner, summed
 from wirebloom.take.sheet import Sheet
@@ -109,7 +109,7 @@ def simulate(compiled: Compiled, progress: Callable[[float], None] | None = None
     frame, every = round(plan.frame * plan.rate), round(plan.rate / plan.audio_rate)
     frames = max(1, round(plan.duration / plan.frame))
     engine = Engine(compiled)
-    source = Source(plan, model.amplifiers.gain.size, model.drivers.string.size, compiled.rig.room.mains)
+    source = Source(plan, noises_of(model), model.drivers.string.size, compiled.rig.room.mains)
     recorder = Recorder(summed(blank_record(model, 1), engine.lead), every, frames * frame // every)
     if progress is not None:
         progress(0.0)
