@@ -21,7 +21,7 @@ def heat(**changes) -> HeatSheet:
     current = np.linspace(0.0, 0.2, 40)
     made = HeatSheet(
         4.3e-4, (12.0, 25.0), 293.15, 333.15, 428.15, None, (0.086, 0.124), (0.137, 0.198), 27.9, current,
-        293.15 + 6000.0 * current**2, 293.15 + 3000.0 * current**2, None, None,
+        293.15 + 6000.0 * current**2, 293.15 + 3000.0 * current**2, None, None, "class 155", (0.0052, 0.0124), (0.3, 1.86), None,
     )  # fmt: skip
     return replace(made, **changes)
 

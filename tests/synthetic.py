@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from wirebloom.take.sheet import LoopSheet, PoleSheet, Sheet, StringSheet
+from wirebloom.take.sheet import CoilSheet, LoopSheet, PoleSheet, Sheet, StringSheet
 from wirebloom.take.take import Frames, Shape, Signals, Take
 
 RATE, AUDIO, FRAME = 96000.0, 48000.0, 0.01
@@ -108,6 +108,7 @@ def make_sheet(strings: int, gain: float, split: bool) -> Sheet:
         loops=tuple(make_loop(s, gain, split) for s in range(strings)),
         limits=("Nobody ran this take: it is made of cosines.",),
         cautions=("A string under tension can snap: protect the eyes.",),
+        coils=tuple(make_coil(s) for s in range(strings)),
     )
 
 
@@ -140,6 +141,14 @@ def make_loop(s: int, gain: float, split: bool) -> LoopSheet:
         name=f"loop {s + 1}", sense=(f"sense {s + 1}",), drive=(f"drive {s + 1}",), polarity="normal", gain=gain, supply_V=9.0,
         swing_low_V=-SWING, swing_high_V=SWING, bias_V=0.0 if split else BIAS, drive_resistance_ohm=RESISTANCE,
         coil_resistance_ohm=COIL, quiescent_A=QUIESCENT, mutual_H=0.0,
+    )  # fmt: skip
+
+
+def make_coil(s: int) -> CoilSheet:
+    """A coil of 0.3 J/K in a head of 1.8 J/K that gives off 5 to 12 mW/K."""
+    return CoilSheet(
+        head=f"drive {s + 1}", loop=f"loop {s + 1}", resistance_ohm=COIL, conductance_low_W_per_K=5e-3, conductance_high_W_per_K=12e-3,
+        capacity_low_J_per_K=0.3, capacity_high_J_per_K=1.8, room_K=293.15, enamel="class 155", enamel_K=428.15, magnet_K=0.0,
     )  # fmt: skip
 
 
@@ -177,8 +186,8 @@ def make_signals(sheet: Sheet, tones: Sequence[Tone], time: np.ndarray, touch: f
     bias = np.array([loop.bias_V for loop in sheet.loops])
     slow = {
         "displacement": moved, "magnetic_force": force, "contact_force": contact, "sense_voltage": sense,
-        "drive_voltage": bias + output, "capacitor_voltage": np.zeros_like(output) + bias, "sense_current": np.zeros_like(sense),
-        "drive_current": current, "bridge_force": bridge,
+        "drive_voltage": bias + output, "capacitor_voltage": np.zeros_like(output) + bias, "supply_voltage": np.full_like(output, 9.0),
+        "sense_current": np.zeros_like(sense), "drive_current": current, "bridge_force": bridge,
     }  # fmt: skip
     return Signals(**{name: values.astype(np.float32) for name, values in slow.items()})
 
@@ -216,17 +225,22 @@ def make_frames(sheet: Sheet, tones: Sequence[Tone], signals: Signals, *, touch:
         loss[:, tone.string] += lost
         work[:, 2 * tone.string + 1] += joule - joule[0] + lost
     gap = np.full((count, 2 * strings), GAP) - signals.displacement[:1, :, 0].sum(axis=0)
-    heat = np.zeros((count, strings))
+    heat, output, drawn, given = (np.zeros((count, strings)) for _ in range(4))
     if count > 1:
         gap[1:] = GAP - signals.displacement[:, :, 0].reshape(count - 1, per, -1).max(axis=1)
         square = (signals.drive_current.astype(float) ** 2).reshape(count - 1, per, -1).mean(axis=1)
+        for charge, sign in ((drawn, 1.0), (given, -1.0)):
+            half = np.maximum(sign * signals.drive_current.astype(float), 0.0).reshape(count - 1, per, -1).mean(axis=1)
+            charge[1:] = np.cumsum(FRAME * (half + QUIESCENT), axis=0)
         heat[1:] = np.cumsum(RESISTANCE * FRAME * square, axis=0)
+        output[1:] = (signals.drive_voltage.astype(float) ** 2).reshape(count - 1, per, -1).mean(axis=1)
     pressed = np.zeros((count, 2 * strings))
     if touch is not None:
         pressed[round(touch / FRAME) + 1, 0] = 0.5
     nothing = np.zeros(count)
     return Frames(
-        time=time, amplitude=amplitude, least_gap=gap, most_contact=pressed, string_energy=stored, tension_energy=np.zeros_like(stored),
+        time=time, amplitude=amplitude, least_gap=gap, most_contact=pressed, output_square=output, drawn_high=drawn,
+        drawn_low=given, string_energy=stored, tension_energy=np.zeros_like(stored),
         magnetic_energy=nothing, capacitor_energy=nothing, contact_energy=nothing, supplied=heat + work[:, 1::2], external=nothing,
         noise=np.zeros((count, strings)), string_loss=loss, drive_heat=heat, sense_heat=np.zeros((count, strings)),
         contact_loss=nothing, damper_loss=nothing, drive_work=work, residual=residual * time / max(float(time[-1]), FRAME),

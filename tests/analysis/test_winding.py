@@ -6,7 +6,7 @@ import pytest
 
 from wirebloom.analysis.warmth import heat_sheet, loop_of, most_drive
 from wirebloom.analysis.winding import part_sheets, winding_sheet
-from wirebloom.rig import load
+from wirebloom.rig import load, loads
 
 TURN = math.pi * 8.4e-3  # m
 OHMS = 420 * TURN * 2.1765  # IEC 60317-0-1: 2.1765 Ω/m of 0.100 mm (from memory, as in the checks of the wire table)
@@ -46,8 +46,9 @@ def test_currents_for_the_touch_limit_by_hand(rig):
     surface = math.pi * 11.2e-3 * 8e-3 + math.pi / 2 * (11.2e-3**2 - 5.6e-3**2)
     hot = OHMS * (1 + 0.00393 * 40.0)
     assert sheet.hot_ohm == pytest.approx(hot)
-    for film, current in zip((12.0, 25.0), sheet.touch_A, strict=True):
-        assert current**2 * hot == pytest.approx(film * surface * 40.0, rel=1e-9)
+    given = 12.0 * surface, 25.0 * surface + 4 * 0.17 * 4e-3  # in W/K; a disc of 8 mm on oak: shape factor 2 D
+    for conductance, current in zip(given, sheet.touch_A, strict=True):
+        assert current**2 * hot == pytest.approx(conductance * 40.0, rel=1e-9)
     assert sheet.touch_A[1] < sheet.enamel_A[1]
     assert (sheet.hottest_K >= sheet.coolest_K).all()
 
@@ -68,3 +69,54 @@ def test_the_weakest_grade_of_magnet_sets_what_it_bears():
     rig = load("first_note", ["heads.sense.magnets.0.grade=N35"])[0]
     assert heat_sheet(rig, rig.heads[0], {"sense": OHMS, "drive": OHMS}).magnet_K == pytest.approx(353.15)
     assert heat_sheet(load("first_note")[0], load("first_note")[0].heads[0], {"sense": OHMS, "drive": OHMS}).magnet_K is None
+
+
+STAGES = """
+[[loops.stages]]
+kind = "power chip"
+preset = "small audio power chip"
+headroom_up = "1.5 V"
+headroom_down = "0.5 V"
+headroom_resistance = "2 ohm"
+current_limit = "{limit}"
+
+[[supplies]]
+name = "bench"
+kind = "ideal"
+voltage = "9 V"
+"""
+
+
+def composed(limit):
+    """The shipped rig with a power chip in place of its amplifier: half of 9 V less 1.5 V upwards, less 0.5 V downwards."""
+    text = load("first_note")[0].text
+    before, _, rest = text.partition("[loops.amplifier]")
+    behind = rest.partition("[loops.output]")[2]
+    before = before.replace('drive = ["drive"]', 'drive = ["drive"]\nsupply = "bench"')
+    return loads(f"{before}[loops.output]{behind}{STAGES.format(limit=limit)}", file="composed")[0]
+
+
+def test_a_composed_amplifier_by_its_last_stage():
+    rig, ohms = composed("2 A"), {"sense": OHMS, "drive": OHMS}
+    downwards = 4.0 / (OHMS + 2.0)  # the chip's own output resistance is within its feedback
+    assert most_drive(rig, rig.heads[1], ohms) == pytest.approx(downwards, rel=0.03)
+    assert most_drive(composed("50 mA"), rig.heads[1], ohms) == pytest.approx(0.05)
+
+
+def test_whether_it_can_stay_on_for_good():
+    """156 mA: too much for little cooling, not for good; 19 mA are harmless."""
+    rig, ohms = composed("2 A"), {"sense": OHMS, "drive": OHMS}
+    early, late = heat_sheet(rig, rig.heads[1], ohms).too_hot_s
+    assert math.isfinite(early)
+    assert late == math.inf
+    assert heat_sheet(load("first_note")[0], rig.heads[1], ohms).too_hot_s == (math.inf, math.inf)
+    assert heat_sheet(rig, rig.heads[0], ohms).too_hot_s is None
+
+
+def test_the_enamel_of_the_wire_counts():
+    plain = load("first_note")[0]
+    better = load("first_note", ["heads.sense.coil.enamel=class 200"])[0]
+    found = [heat_sheet(rig, rig.heads[0], {"sense": OHMS, "drive": OHMS}) for rig in (plain, better)]
+    assert [sheet.enamel_K - 273.15 for sheet in found] == pytest.approx([155.0, 200.0])
+    assert found[1].enamel_A[0] == pytest.approx(found[0].enamel_A[0] * math.sqrt(180 / 135 * (1 + 0.00393 * 135) / (1 + 0.00393 * 180)))
+    assert found[1].touch_A == found[0].touch_A

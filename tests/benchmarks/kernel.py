@@ -35,6 +35,7 @@ def kernel_rows() -> list[Row]:
         Row("kernel, string pressed on the face throughout", realtime(pressed["ours"])),
         Row("speed against C, pressed", f"{ratio_of(pressed['c'], pressed['ours']):.2f}"),
         Row("time of a step with two solid cores, over without", f"{1 / ratio_of(*cores()):.2f}", "≤ 1.1"),
+        Row("speed with composed electronics, over a plain amplifier", f"{ratio_of(*electronics()):.2f}", "≥ 0.7"),
         Row("peak of fused multiply-adds, this machine", f"{peak / 1e9:.1f} GFLOP/s"),
         Row("share of that peak in use", f"{FLOPS * steps / ours / peak:.0%} ({FLOPS} flops a step)"),
         Row("solve_ivp DOP853, compiled equations, equal error", f"{times[1] / times[0]:.0f} × slower ({explicit})", "≥ 60"),
@@ -69,6 +70,15 @@ def cores() -> tuple[np.ndarray, np.ndarray]:
         made[name]()()  # compile
     seconds = in_turns(made, ROUNDS)
     return seconds["hollow"], seconds["solid"]
+
+
+def electronics() -> tuple[np.ndarray, np.ndarray]:
+    """Seconds with a plain amplifier and with composed electronics, by turns."""
+    made = {"plain": runner(workload.model_of(workload.RIG), workload.RIG), "composed": runner(workload.composed(), workload.RIG)}
+    for make in made.values():
+        make()()  # compile
+    seconds = in_turns(made, ROUNDS)
+    return seconds["plain"], seconds["composed"]
 
 
 def runner(model: layout.Model, rig: rigs.Rig) -> Maker:

@@ -19,7 +19,7 @@ typedef struct {
     double pole[POLES][3];                                    /* sign, gap, offset */
     double touch[POLES][8];                                   /* stiffness, exponent, loss, 2 radii, 2 recesses, strength */
     double inductance[3], resistance[2], elastance;           /* L_s, M, L_d */
-    double amp[15];                                           /* fields of layout.Amplifiers in order */
+    double amp[15];                                           /* fields of classic.Amplifiers in order */
 } Model;
 
 typedef struct {
@@ -28,7 +28,7 @@ typedef struct {
 } State;
 
 typedef struct {
-    double *displacement, *force, *contact, *current, *node, *output, *capacitor, *bridge;
+    double *displacement, *force, *contact, *current, *node, *output, *capacitor, *supply, *bridge;
 } Record;
 
 typedef struct {
@@ -164,6 +164,7 @@ static inline void electrify(const Model *m, State *s, const Surface *at, const 
     s->sense_heat[0] += m->step * (m->resistance[0] * i_s * i_s + a[1] * e * e);
     s->noise_work[0] += m->step * hum * i_s;
     r->current[2 * t] = i_s, r->current[2 * t + 1] = i_d, r->node[t] = e, r->output[t] = out, r->capacitor[t] = v_c;
+        r->supply[t] = (a[10] - a[9]) * supply;
 }
 
 /* Read-only pass: u of both poles and polarisations, Σ k²(q₀² + q₁²), bridge force. */

@@ -1,4 +1,4 @@
-"""Build reference.c with gcc and hand it a layout.Model through ctypes."""
+"""Build reference.c with gcc and hand it a model of the twins through ctypes."""
 
 import ctypes
 import subprocess
@@ -8,7 +8,9 @@ from pathlib import Path
 
 import numpy as np
 
-from wirebloom.kernels.layout import Inputs, Model, Record, Rotation, State
+from twins.classic import Classic as Model
+from twins.classic import Plain as State
+from wirebloom.kernels.layout import Inputs, Record, Rotation
 
 FLAGS = ("-O3", "-march=native", "-ffast-math", "-funroll-loops", "-shared", "-fPIC")
 SOURCE = Path(__file__).with_name("reference.c")

@@ -4,8 +4,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from twins import rigs
+from twins import classic, rigs
+from wirebloom.compile.model import compile_rig
 from wirebloom.kernels import layout
+from wirebloom.rig.reader import load
 
 RATE = 96_000
 SECONDS = 1.0
@@ -32,8 +34,18 @@ BUZZING = closer(3e-4)  # hits the face several times a period and is on it for 
 PRESSED = closer(2e-6)  # never away from it: the worst case
 
 
-def model_of(rig: rigs.Rig) -> layout.Model:
+def model_of(rig: rigs.Rig) -> classic.Classic:
     return rigs.build(rig, RATE)
+
+
+def composed() -> classic.Classic:
+    """The same strings and heads with the electronics of a shipped scenario: a preamplifier with a pot behind it and a power chip on a
+    regulator that gives way, output network, limits of all kinds; automatic gain besides."""
+    plain, model = model_of(RIG), compile_rig(*load("two_stages")).model
+    last = np.arange(model.stages.gain.size) == model.stages.gain.size - 1
+    pace = {"attack": np.full(last.size, 100.0), "release": np.full(last.size, 2.0), "least": np.full(last.size, 0.05)}
+    levelled = model.stages._replace(target=np.where(last, 2.0, np.inf), **pace)
+    return plain._replace(network=model.network, stages=levelled)
 
 
 def inputs_of(model: layout.Model, seconds: float = SECONDS, quiet: bool = False) -> layout.Inputs:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
+from benchmarks.check import check_rows
 from benchmarks.heads import head_rows
 from benchmarks.kernel import kernel_rows
 from benchmarks.tables import Row, markdown
@@ -16,7 +17,7 @@ from benchmarks.takes import take_rows
 
 def main() -> None:
     rows: list[Row] = []
-    for part in (kernel_rows, head_rows, take_rows):
+    for part in (kernel_rows, head_rows, take_rows, check_rows):
         rows += part()
     print(markdown(rows))
 

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_ori
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
 
+from developers.preset_table import preset_table
 from developers.scenario_words import LEFT_OUT, MEANINGS
 from wirebloom.rig import dimensions
 from wirebloom.rig.base import Table
@@ -15,12 +16,14 @@ from wirebloom.rig.dimensions import Dimension
 from wirebloom.rig.fields import Field, Number, Pitch, Quantity, Whole
 from wirebloom.rig.heads import Coupling, Law, MeasuredHead, Place, Point, RoundHead
 from wirebloom.rig.known import Measured, Tolerance
-from wirebloom.rig.loops import Amplifier, Loop, Output, Phase
+from wirebloom.rig.loops import Amplifier, Input, Loop, Output, Phase, Snubber
 from wirebloom.rig.models import Mains, Room, Scenario
 from wirebloom.rig.parts import Coil, Core, Face, Magnet, Plate
 from wirebloom.rig.plan import Run, Start
 from wirebloom.rig.quantities import shown
+from wirebloom.rig.stages import Buffer, Levelling, Link, OpAmp, PowerChip
 from wirebloom.rig.strings import Damping, DecayTime, Magnetism, PointDamper, Sideways, String
+from wirebloom.rig.supplies import Battery, Ideal, Regulator
 
 # In the order of a scenario, each as TOML writes it.
 TABLES: dict[type[Table], str] = {
@@ -43,8 +46,18 @@ TABLES: dict[type[Table], str] = {
     Tolerance: "[heads.tolerance]",
     Loop: "[[loops]]",
     Amplifier: "[loops.amplifier]",
+    OpAmp: "[[loops.stages]]",
+    PowerChip: "[[loops.stages]]",
+    Buffer: "[[loops.stages]]",
+    Link: "[[loops.stages]]",
+    Levelling: "[loops.stages.levelling]",
+    Input: "[loops.input]",
     Output: "[loops.output]",
+    Snubber: "[loops.output.snubber]",
     Phase: "[loops.phase]",
+    Battery: "[[supplies]]",
+    Regulator: "[[supplies]]",
+    Ideal: "[[supplies]]",
     Coupling: "[[couplings]]",
     Room: "[room]",
     Mains: "[room.mains]",
@@ -55,7 +68,15 @@ HEADINGS = {
     Scenario: "Outside any table",
     RoundHead: '`[[heads]]` with `kind = "round"`',
     MeasuredHead: '`[[heads]]` with `kind = "measured"`',
+    OpAmp: '`[[loops.stages]]` with `kind = "op-amp"`',
+    PowerChip: '`[[loops.stages]]` with `kind = "power chip"`',
+    Buffer: '`[[loops.stages]]` with `kind = "buffer"`',
+    Link: '`[[loops.stages]]` with `kind = "coupling"`',
+    Battery: '`[[supplies]]` with `kind = "battery"`',
+    Regulator: '`[[supplies]]` with `kind = "regulator"`',
+    Ideal: '`[[supplies]]` with `kind = "ideal"`',
 }
+FIRST = {MeasuredHead: RoundHead, PowerChip: OpAmp, Buffer: OpAmp}  # whose table has the keys that both share
 ROWS = {DecayTime: "`[partial, T60]`", Point: "`[gap, force factor, pull]`", CurvePoint: "`[H, B]`"}  # what a list holds when no table
 
 
@@ -150,11 +171,13 @@ def words_of(words: dict[str, str], model: type[Table], key: str) -> str | None:
 
 
 def keys_of(model: type[Table]) -> Iterator[Key]:
-    """Keys of a table; those of a measured head without what it has in common with a round one."""
+    """Keys of a table, without what it has in common with another that comes first."""
+    told = {key.name: key for key in keys_of(FIRST[model])} if model in FIRST else {}
     for name, info in model.model_fields.items():
-        if model is not MeasuredHead or name == "kind" or name not in RoundHead.model_fields:
-            left_out = words_of(LEFT_OUT, model, name) or default(info)
-            yield Key(name, wanted(info), left_out, words_of(MEANINGS, model, name) or "")
+        left_out = words_of(LEFT_OUT, model, name) or default(info)
+        key = Key(name, wanted(info), left_out, words_of(MEANINGS, model, name) or "")
+        if told.get(name) != key:
+            yield key
 
 
 def table_of(model: type[Table]) -> str:
@@ -171,5 +194,6 @@ def unit_table() -> str:
 
 
 def scenario_tables() -> str:
-    """All tables of a scenario, then the units."""
-    return "\n\n".join([*(table_of(model) for model in TABLES), "Units:", unit_table()])
+    """All tables of a scenario, then the units and the presets."""
+    spreads = "Presets of stages, least … **typical** … greatest (data-sheet class, from memory):"
+    return "\n\n".join([*(table_of(model) for model in TABLES), "Units:", unit_table(), spreads, preset_table()])

@@ -9,6 +9,8 @@ GROUPS = {
     "sheet/strings": contents.with_partials(contents.STRINGS, "string"),
     "sheet/poles": contents.with_partials(contents.POLES, "pole"),
     "sheet/loops": contents.LOOPS,
+    "sheet/coils": contents.COILS,
+    "sheet/supplies": contents.SUPPLIES,
     "band": contents.BAND,
 }
 

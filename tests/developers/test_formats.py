@@ -11,6 +11,7 @@ from developers.scenario_words import LEFT_OUT, MEANINGS
 from developers.sections import DEVELOPERS, PRINTED, section
 from developers.summary_words import KEYS, SEVERAL
 from developers.take_variables import ATTRIBUTES, GROUPS
+from supplied import supplied
 from synthetic import synthetic_take
 from wirebloom.cli import main as command
 from wirebloom.errors import WirebloomError
@@ -38,8 +39,10 @@ def test_every_table_of_a_scenario_is_told():
     from wirebloom.rig.iron import Iron
     from wirebloom.rig.models import Bench, Rig
     from wirebloom.rig.plan import RunPlan
+    from wirebloom.rig.stages import Device
+    from wirebloom.rig.supplies import Sagging, Supply
 
-    assert kinds(Table) - {Table, Head, Iron, Bench, Rig, RunPlan} == set(TABLES)
+    assert kinds(Table) - {Table, Head, Iron, Device, Supply, Sagging, Bench, Rig, RunPlan} == set(TABLES)
 
 
 def test_every_key_has_its_words_and_no_words_are_left_over():
@@ -60,7 +63,7 @@ def test_every_table_that_is_told_is_in_the_starter():
 @pytest.fixture(scope="module")
 def written(tmp_path_factory):
     path = tmp_path_factory.mktemp("take") / "take.h5"
-    save(banded(synthetic_take()), path)
+    save(supplied(banded(synthetic_take())), path)
     return path
 
 

@@ -112,7 +112,8 @@ def make_signals():
         "drive_current": (LOOPS,),
         "bridge_force": (STRINGS, 2),
     }
-    return Signals(**{name: ramp(SAMPLES, *size, start=-place).astype(np.float32) for place, (name, size) in enumerate(sizes.items())})
+    signals = {name: ramp(SAMPLES, *size, start=-place).astype(np.float32) for place, (name, size) in enumerate(sizes.items())}
+    return Signals(**signals, supply_voltage=np.zeros((SAMPLES, LOOPS), dtype=np.float32))
 
 
 def make_frames():
@@ -121,7 +122,9 @@ def make_frames():
     sizes |= {"magnetic_energy": (), "capacitor_energy": (), "contact_energy": ()}
     sizes |= {"supplied": (LOOPS,), "noise": (LOOPS,), "external": (), "string_loss": (STRINGS,)}
     sizes |= {"drive_heat": (LOOPS,), "sense_heat": (LOOPS,), "contact_loss": (), "damper_loss": (), "drive_work": (POLES,), "residual": ()}
-    return Frames(**{name: ramp(FRAMES, *size, start=0.1 * place) for place, (name, size) in enumerate(sizes.items())})
+    frames = {name: ramp(FRAMES, *size, start=0.1 * place) for place, (name, size) in enumerate(sizes.items())}
+    later = ("drawn_high", "drawn_low", "output_square")  # than version 1
+    return Frames(**frames, **{name: np.zeros((FRAMES, LOOPS)) for name in later})
 
 
 def make_take():

@@ -29,6 +29,7 @@ def without_heads(take):
     """The same strings with no head and no loop."""
     fast = {name: values[:, :0] for name, values in vars(take.signals).items() if name != "bridge_force"}
     slow = ("least_gap", "most_contact", "supplied", "noise", "drive_heat", "sense_heat", "drive_work")
+    slow += ("output_square", "drawn_high", "drawn_low")
     return replace(
         take,
         sheet=replace(take.sheet, poles=(), loops=()),

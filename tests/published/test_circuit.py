@@ -30,18 +30,24 @@ FOLLOWER = rigs.Loop(
 )
 
 
-def driven(amplifier, amplitude, frequency, *, rate=96_000, periods=20, settle=10):
-    """Response of the loop to a sine at the amplifier's input over whole periods, after some to settle."""
+def run(amplifier, amplitude, frequency, rate, periods):
+    """A sine at the amplifier's input from rest, over whole periods: time, record and last state."""
     rig = rigs.Rig(wires=(rigs.Wire(partials=1),), heads=(), poles=(), loops=(amplifier,))
     model = rigs.build(rig, rate)
     state = rigs.resting_state(model)
-    inputs = rigs.quiet_inputs(model, round(rate / frequency * (periods + settle)))
+    inputs = rigs.quiet_inputs(model, round(rate / frequency * periods))
     time = (np.arange(len(inputs.supply)) + 0.5) / rate
-    inputs.noise[:, 0, 1] = amplitude * np.sin(2 * np.pi * frequency * time)
+    inputs.noise[:, 1] = amplitude * np.sin(2 * np.pi * frequency * time)
     record = rigs.empty_record(model, len(time))
-    late = time >= settle / frequency
     loop.begin(model, state)
     assert loop.advance(model, state, inputs, record)[0] == 0
+    return time, record, state
+
+
+def driven(amplifier, amplitude, frequency, *, rate=96_000, periods=20, settle=10):
+    """Response of the loop to a sine at the amplifier's input over whole periods, after some to settle."""
+    time, record, _ = run(amplifier, amplitude, frequency, rate, periods + settle)
+    late = time >= settle / frequency
     return time[late], record.output[late, 0], record.current[late, 1]
 
 
@@ -68,13 +74,21 @@ def test_power_into_a_resistor():
     assert np.mean(output * current) == pytest.approx(28.125, rel=1e-3)
 
 
+def test_charge_drawn_from_both_rails():
+    """A4: 2 Vcc Vp/(π R) is the power from both, so Vp/(π R) the current from each: 35.81 W of 2 × 30 V, 0.5968 A."""
+    *_, state = run(FOLLOWER, 30.0, 100.0, 96_000, 40)
+    assert state.drawn[0] / (40 / 100.0) == pytest.approx([35.81 / 60.0] * 2, rel=1e-3)
+
+
 def class_b(peak, supply, resistance):
-    """Measures of a loop between ± supply without quiescent current, whose output is a sine of this peak."""
+    """Measures of a loop between ± supply without quiescent current, whose output is a sine of this peak; no charge is recorded."""
     take = synthetic_take(split=True)
     sine = (peak * np.sin(2 * np.pi * 200.0 * np.arange(len(take.signals.drive_voltage)) / take.audio_rate))[:, None]
     rails = {"supply_V": supply, "swing_low_V": -supply, "swing_high_V": supply, "bias_V": 0.0, "quiescent_A": 0.0}
     signals = replace(take.signals, drive_voltage=sine.astype(np.float32), drive_current=(sine / resistance).astype(np.float32))
-    return measure(replace(take, signals=signals, sheet=replace(take.sheet, loops=(replace(take.sheet.loops[0], **rails),)))).loops[0]
+    frames = replace(take.frames, drawn_high=0.0 * take.frames.drawn_high)
+    sheet = replace(take.sheet, loops=(replace(take.sheet.loops[0], **rails),))
+    return measure(replace(take, signals=signals, frames=frames, sheet=sheet)).loops[0]
 
 
 def test_class_b_at_full_swing():

@@ -64,7 +64,7 @@ def test_rise_is_that_of_a_sum_of_sines():
 
 
 def test_air_coil_links_turns_times_area():
-    np.testing.assert_allclose(sensed_by("coil").model.circuits.area, [AREA, 0.0], rtol=1e-3, atol=1e-12)
+    np.testing.assert_allclose(sensed_by("coil").model.coils.area, [AREA, 0.0], rtol=1e-3, atol=1e-12)
 
 
 def test_core_gathers_what_finite_elements_of_a_uniform_field_say():
@@ -98,8 +98,8 @@ def test_voltage_at_the_input():
 
 def test_opposed_twins_are_deaf_to_hum_and_hear_the_string_twice():
     twins, one, turned = sensed_by("coil", "twin"), sensed_by("coil"), sensed_by("twin")
-    assert abs(twins.model.circuits.area[0]) < 1e-9 * AREA
-    assert turned.model.circuits.area[0] == pytest.approx(-AREA, rel=1e-3)
+    assert abs(twins.model.coils.area[0]) < 1e-9 * AREA
+    assert turned.model.coils.area[0] == pytest.approx(-AREA, rel=1e-3)
     assert hum(twins)[0] < 1e-3 * hum(one)[0]
     assert heard(twins) == pytest.approx(2 * heard(one), rel=1e-6)
     assert heard(turned) == pytest.approx(heard(one), rel=1e-6)
@@ -127,7 +127,7 @@ UP = f"[{{{DISC}, direction='up'}}]"
 
 def test_drive_coils_hear_it_too():
     drives = compile_rig(*loads(TEXT + ONE, file="bench.toml", overrides=("loops.main.drive=['coil']", *SILENT, MAINS)))
-    np.testing.assert_allclose(drives.model.circuits.area, [0.0, AREA], rtol=1e-3, atol=1e-12)
+    np.testing.assert_allclose(drives.model.coils.area, [0.0, AREA], rtol=1e-3, atol=1e-12)
 
 
 def test_without_mains_there_is_none():

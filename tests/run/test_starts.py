@@ -14,7 +14,7 @@ SWITCH_ON, NOISE = "start={kind='switch-on'}", "start={kind='noise'}"
 
 
 def test_supply_comes_up_in_its_time():
-    source = Source(RunPlan(start={"kind": "switch-on", "ramp": 0.02}), loops=1, drivers=0)
+    source = Source(RunPlan(start={"kind": "switch-on", "ramp": 0.02}), noises=2, drivers=0)
     supply = source.next(0, 4000).supply
     assert supply[0] == pytest.approx(0.5 / 1920)
     assert supply[959] == pytest.approx(0.5, abs=1 / 1920)
@@ -23,12 +23,12 @@ def test_supply_comes_up_in_its_time():
 
 @pytest.mark.parametrize("start", [{"kind": "noise"}, {"kind": "pluck", "position": 0.1, "height": 1e-3}])
 def test_supply_is_up_from_the_first_step_else(start):
-    np.testing.assert_array_equal(Source(RunPlan(start=start), loops=1, drivers=0).next(0, 100).supply, 1.0)
+    np.testing.assert_array_equal(Source(RunPlan(start=start), noises=2, drivers=0).next(0, 100).supply, 1.0)
 
 
 def test_push_of_a_tap_is_half_its_peak_times_its_time():
     """∫ F dt of a raised cosine, in steps of 1/96000 s and in two portions."""
-    source = Source(RunPlan(start={"kind": "tap", "position": 0.1, "force": 3.0, "duration": 2e-3}), loops=1, drivers=1)
+    source = Source(RunPlan(start={"kind": "tap", "position": 0.1, "force": 3.0, "duration": 2e-3}), noises=2, drivers=1)
     force = np.concatenate([source.next(0, 100).force, source.next(100, 200).force])
     assert force.sum() / 96e3 == pytest.approx(3.0 * 2e-3 / 2, rel=1e-9)
     assert force.max() == pytest.approx(3.0, rel=1e-3)

@@ -6,9 +6,12 @@
 | overtones             | sustained on partial 2, clear; without the capacitor on partial 1, against the faces |
 | too_close             | on a face within the first second, and buzzing to the end                            |
 | too_far               | silent                                                                               |
+| too_near              | squeals above hearing; with a resistor across the sense coil it starts               |
 | reversed              | silent; with the wires swapped back it starts and meets a face                       |
 | from_noise            | as first_note, and without a thump                                                   |
 | low_string            | sustained on partial 1, within 10 cents of G1, clear                                 |
+| power_chip            | sustained on partial 1, late, clear; without its bypass capacitor silent             |
+| two_stages            | sustained on partial 1, clear; with the drive coil the other way round on partial 6  |
 | two_strings_one_loop  | the lower one sounds; the other trembles at its neighbour's pitch, 40 dB down or more |
 | two_strings_two_loops | both sustained on their own partial 1, clear                                         |
 
@@ -25,9 +28,12 @@ STORIES = (
     "from_noise",
     "low_string",
     "overtones",
+    "power_chip",
     "reversed",
     "too_close",
     "too_far",
+    "too_near",
+    "two_stages",
     "two_strings_one_loop",
     "two_strings_two_loops",
 )
@@ -114,6 +120,22 @@ def test_too_far():
     assert_silent(ended("too_far").string)
 
 
+def test_too_near():
+    note = ended("too_near")
+    assert (note.string.outcome, note.string.starts) == ("squeals", False)
+    assert (note.loop.squeals, note.loop.squeal_Hz) == (True, None)
+    assert note.loop.string_share < 1e-3
+    assert note.string.bridge_force_N < 10 * SILENT  # what the thump left, 60 dB below a note
+
+
+@pytest.mark.parametrize("cure", ["loops.main.amplifier.input_resistance=10 kohm", "heads.drive.position=190 mm"])
+def test_too_near_cured(cure):
+    awake = ended("too_near", cure)
+    assert awake.string.starts is True
+    assert not awake.loop.squeals
+    assert awake.loop.string_share > 0.5
+
+
 def test_reversed():
     assert_silent(ended("reversed").string)
 
@@ -148,6 +170,36 @@ def test_low_string():
     assert note.string.pitch_Hz == pytest.approx(G1, rel=6e-3)
     assert abs(note.string.cents) < 10.0
     assert note.string.start_time_s > 2 * ended("first_note").string.start_time_s  # "it takes its time"
+
+
+def test_power_chip():
+    note = ended("power_chip")
+    assert_sounds(note.string)
+    assert_clear(note.string.near, 0.1, 0.4)
+    assert 8.0 < note.string.start_time_s < 14.0
+    assert note.string.pitch_Hz == pytest.approx(G3, rel=9e-3)
+    assert 0.01 < note.loop.supply_A < 0.02  # "the battery lasts": a 9 V block has some hundreds of mAh
+    assert note.sheet.loops[0].polarity == "normal"
+
+
+def test_power_chip_without_its_capacitor():
+    assert_silent(ended("power_chip", "loops.main.stages.0.bypass=10 pF", "run.duration=6 s").string)
+
+
+def test_two_stages():
+    note = ended("two_stages")
+    assert_sounds(note.string)
+    assert_clear(note.string.near, 0.8, 1.4)
+    assert 2.0 < note.string.start_time_s < 7.0
+    assert note.string.pitch_Hz == pytest.approx(G3, rel=9e-3)
+    assert note.sheet.loops[0].polarity == "reversed"  # the amplifier turns the signal over, the coil turns it back
+
+
+def test_two_stages_with_the_coils_connected_alike():
+    """The sixth partial is fed there: 1 and 6 have shape weights of opposite sign under the two heads."""
+    whistle = ended("two_stages", "heads.drive.reversed=false").string
+    assert_sounds(whistle, partial=6)
+    assert whistle.bridge_force_N < 0.3 * ended("two_stages").string.bridge_force_N
 
 
 def test_two_strings_one_loop():

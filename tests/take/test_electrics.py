@@ -64,4 +64,4 @@ def test_a_ringing_record_does_not_raise_the_peak_above_the_swing():
 def test_silence_takes_the_quiescent_current():
     loop = measure(synthetic_take(())).loops[0]
     assert (loop.drive_rms_V, loop.drive_power_W, loop.drive_crest) == (0.0, 0.0, None)
-    assert loop.supply_A == QUIESCENT
+    assert loop.supply_A == pytest.approx(QUIESCENT)

@@ -22,9 +22,9 @@ SETTLED = 5  # rows before what else the start sets in motion has faded
 
 
 def without_noise(rig):
-    amplifiers = rig.model.amplifiers
-    quiet = amplifiers._replace(coil_noise=0.0 * amplifiers.coil_noise, input_noise=0.0 * amplifiers.input_noise)
-    return replace(rig, model=rig.model._replace(amplifiers=quiet))
+    coils, stages = rig.model.coils, rig.model.stages
+    quiet = {"coils": coils._replace(noise=0.0 * coils.noise), "stages": stages._replace(noise=0.0 * stages.noise)}
+    return replace(rig, model=rig.model._replace(**quiet))
 
 
 def bench(polarity):

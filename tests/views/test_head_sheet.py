@@ -98,14 +98,16 @@ def test_sideways_a_string_may_be_steady_weakened_or_lost():
 
 def test_heat_with_and_without_an_amplifier():
     alone = row(head_sheet(synthetic_study()), "heat")
-    assert "60 °C, the most for a hand, at 86 to 120 mA rms; 155 °C, the most for the usual enamel, at 140 to 200 mA" in alone
+    assert "60 °C, the most for a hand, at 86 to 120 mA rms; 155 °C, the most for its enamel (class 155), at 140 to 200 mA" in alone
     assert "amplifier" not in alone
-    driven = synthetic_study(heat=heat(drive_A=0.1, drive_K=(370.0, 330.0), magnet_K=353.15))
+    driven = synthetic_study(heat=heat(drive_A=0.1, drive_K=(370.0, 330.0), magnet_K=353.15, too_hot_s=(40.0, float("inf"))))
     said = row(head_sheet(driven), "heat")
-    assert "can send at most 100 mA: 57 °C to 97 °C" in said
+    assert "can send at most 100 mA: 57 to 97 °C in the end, with little cooling too hot after 40 s" in said
     assert "magnets of this grade serve to 80 °C only" in said
-    burnt = synthetic_study(heat=heat(drive_A=1.0, drive_K=(float("inf"), 2000.0)))
-    assert row(head_sheet(burnt), "heat").endswith("more than it bears")
+    burnt = synthetic_study(heat=heat(drive_A=1.0, drive_K=(float("inf"), 2000.0), too_hot_s=(2.0, 9.0)))
+    assert row(head_sheet(burnt), "heat").endswith("more than 400 °C if it lived to see that, too hot after 2 to 9 s")
+    harmless = synthetic_study(heat=heat(drive_A=0.02, drive_K=(296.0, 294.0), too_hot_s=(float("inf"), float("inf"))))
+    assert row(head_sheet(harmless), "heat").endswith("20 mA: 21 to 23 °C in the end, and it can stay on for good")
 
 
 def test_a_borrowed_string_and_one_beside_the_axis_say_so():

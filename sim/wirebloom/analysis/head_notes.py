@@ -50,8 +50,8 @@ def _limits(head: RoundHead | MeasuredHead, strings: Sequence[HeadString], strai
         )
     if isinstance(head, RoundHead):
         yield (
-            "Heat is that of a coil hanging in still air: a closed case or a second warm coil beside it makes it warmer, a core and a "
-            "metal base cooler. The inside of a deep winding is warmer than its surface."
+            "Heat is that of a head by itself, hanging in still air to seated on wood: a closed case or a second warm coil beside it makes "
+            "it warmer, a metal base cooler. The inside of a deep winding is warmer than its surface."
         )
 
 

@@ -5,8 +5,11 @@ from __future__ import annotations
 import argparse
 import json
 import shlex
+from dataclasses import replace
 from pathlib import Path
 
+from wirebloom.analysis.hum import idle, noted
+from wirebloom.analysis.squeal import squeals, with_squeals
 from wirebloom.cli.interrupt import stoppable
 from wirebloom.cli.progress import progress
 from wirebloom.compile import compile_rig
@@ -38,7 +41,8 @@ def make_take(name: str, rig: Rig, plan: RunPlan, *, band: bool = False) -> Take
     with progress(name, plan.duration) as report:
         compiled = compile_rig(rig, plan)
         with stoppable(report) as stoppable_report:
-            return (simulate_banded if band else simulate)(compiled, stoppable_report)
+            take = (simulate_banded if band else simulate)(compiled, stoppable_report)
+        return replace(take, sheet=with_squeals(noted(take.sheet, idle(compiled)), squeals(compiled)))
 
 
 def scenario_copy(take: Take) -> str:

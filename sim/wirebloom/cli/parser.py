@@ -9,11 +9,11 @@ import sys
 from pathlib import Path
 from typing import NoReturn
 
-VERBS = ("new", "head", "run", "compare")
+VERBS = ("new", "head", "check", "deck", "level", "run", "compare")
 SUMMARY = "What a string that plays itself by electromagnetism will do, before it is built."
 CODES = """exit codes: 0 done, 2 usage, 3 scenario, 4 rig that cannot exist, 5 file,
   6 the run diverged, 130 interrupted (what was recorded is kept)"""
-START_HERE = "start here:\n  wirebloom new my_rig.toml\n  wirebloom run my_rig.toml"
+START_HERE = "start here:\n  wirebloom new my_rig.toml\n  wirebloom check my_rig.toml\n  wirebloom run my_rig.toml"
 NEW_EXAMPLE = "example:\n  wirebloom new pier_wall.toml"
 RUN_EXAMPLE = """examples:
   wirebloom run first_note
@@ -22,9 +22,20 @@ RUN_EXAMPLE = """examples:
 HEAD_EXAMPLE = """examples:
   wirebloom head first_note
   wirebloom head pier_wall.toml drive --string bench --set 'heads.drive.gap=1.2 mm'"""
+CHECK_EXAMPLE = """examples:
+  wirebloom check first_note
+  wirebloom check pier_wall.toml --set 'heads.sense.gap=1.2 mm' --advice
+  wirebloom check first_note --head sense"""
+DECK_EXAMPLE = """examples:
+  wirebloom deck first_note
+  wirebloom deck pier_wall.toml --partials 10 --out drawings"""
+LEVEL_EXAMPLE = """examples:
+  wirebloom level first_note --clearance "0.4 mm"
+  wirebloom level pier_wall.toml --clearance "0.3 mm" --loop main --set 'heads.drive.gap=1.2 mm'"""
 COMPARE_EXAMPLE = """examples:
   wirebloom compare first_note too_far
   wirebloom compare outputs/first_note/take.h5 pier_wall.toml --out outputs/both"""
+MOST_PARTIALS = 60  # in a deck: a circuit simulator takes hours for more
 SET_HELP = "give any scenario value anew; names address table entries by their name; may be repeated"
 
 
@@ -84,8 +95,8 @@ def _common() -> Parser:
     return common
 
 
-def _add_making_options(verb: argparse.ArgumentParser, folder: str) -> None:
-    """Options of verbs that make something of scenarios."""
+def _add_place(verb: argparse.ArgumentParser, folder: str) -> None:
+    """Options of verbs that write something about a scenario."""
     verb.add_argument(
         "--out",
         type=Path,
@@ -93,6 +104,11 @@ def _add_making_options(verb: argparse.ArgumentParser, folder: str) -> None:
         help=f"folder for the results (default: {folder}); a later run replaces what wirebloom wrote there, and no other file",
     )
     verb.add_argument("--set", dest="settings", action="append", default=[], metavar="KEY=VALUE", help=SET_HELP)
+
+
+def _add_making_options(verb: argparse.ArgumentParser, folder: str) -> None:
+    """Options of verbs that make something of scenarios."""
+    _add_place(verb, folder)
     verb.add_argument("--no-figures", action="store_true", help="leave the pictures out")
 
 
@@ -123,6 +139,41 @@ def _add_head(verbs: argparse._SubParsersAction[Parser]) -> None:
     _add_making_options(head, "outputs/<scenario>_<head>")
 
 
+def _add_check(verbs: argparse._SubParsersAction[Parser]) -> None:
+    check = _add_verb(verbs, "check", "Will it start, on which partial, with how much to spare; without a run.", CHECK_EXAMPLE)
+    check.add_argument("scenario", metavar="SCENARIO", help="a scenario file, or the name of a shipped one")
+    check.add_argument("--advice", action="store_true", help="look for the least change that mends a failure, and for what each one does")
+    check.add_argument("--map", action="store_true", help="draw which partial leads, over capacitor and place of a head (some seconds)")
+    check.add_argument("--head", metavar="NAME", help="head that the map moves (default: the first drive head); draws the map")
+    _add_making_options(check, "outputs/<scenario>_check")
+
+
+def _add_deck(verbs: argparse._SubParsersAction[Parser]) -> None:
+    deck = _add_verb(verbs, "deck", "Write the rig as a deck for a circuit simulator, and its bill of materials.", DECK_EXAMPLE)
+    deck.add_argument("scenario", metavar="SCENARIO", help="a scenario file, or the name of a shipped one")
+    _add_place(deck, "outputs/<scenario>_deck")
+    deck.add_argument(
+        "--partials", type=_partials, default=6, metavar="N",
+        help=f"partials of every string in the deck, from 1 to {MOST_PARTIALS} (default: 6)",
+    )  # fmt: skip
+
+
+def _add_level(verbs: argparse._SubParsersAction[Parser]) -> None:
+    level = _add_verb(verbs, "level", "Find the resistor in series with the drive coils that keeps a clearance.", LEVEL_EXAMPLE)
+    level.add_argument("scenario", metavar="SCENARIO", help="a scenario file, or the name of a shipped one")
+    level.add_argument("--clearance", required=True, metavar="LENGTH", help='least gap in motion to keep, over all heads, such as "0.3 mm"')
+    level.add_argument("--loop", metavar="NAME", help="loop to set (default: the only one)")
+    level.add_argument("--set", dest="settings", action="append", default=[], metavar="KEY=VALUE", help=SET_HELP)
+    level.add_argument("--duration", metavar="TIME", help='length of the runs that verify, with its unit, such as "8 s"')
+    level.add_argument("--seed", metavar="N", help="seed of the noise")
+
+
+def _partials(text: str) -> int:
+    if not (text.isascii() and text.isdecimal() and 1 <= int(text) <= MOST_PARTIALS):
+        raise argparse.ArgumentTypeError(f"must be a whole number from 1 to {MOST_PARTIALS}; instead received '{text}'")
+    return int(text)
+
+
 def build_parser() -> Parser:
     """Return the parser of the whole command line."""
     parser = Parser(
@@ -134,6 +185,9 @@ def build_parser() -> Parser:
     new = _add_verb(verbs, "new", "Write a commented starter scenario.", NEW_EXAMPLE)
     new.add_argument("path", nargs="?", type=Path, default=Path("my_rig.toml"), metavar="PATH", help="new file (default: my_rig.toml)")
     _add_head(verbs)
+    _add_check(verbs)
+    _add_deck(verbs)
+    _add_level(verbs)
     run = _add_verb(verbs, "run", "Run a scenario: verdict, sound, pictures and data.", RUN_EXAMPLE)
     run.add_argument("scenario", metavar="SCENARIO", help="a scenario file, or the name of a shipped one")
     _add_run_options(run, "outputs/<scenario>")

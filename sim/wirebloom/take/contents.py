@@ -45,6 +45,7 @@ SIGNALS: Table = {
     "sense_voltage": Variable(_LOOP_PATH, "V", "voltage at the amplifier's input"),
     "drive_voltage": Variable(_LOOP_PATH, "V", "voltage at the amplifier's output, bias included"),
     "capacitor_voltage": Variable(_LOOP_PATH, "V", "voltage over the series capacitor of the drive circuit"),
+    "supply_voltage": Variable(_LOOP_PATH, "V", "voltage of the amplifier's supply, or of its upper half if it is split", absent=0.0),
     "sense_current": Variable(_LOOP_PATH, "A", "current in the sensing coils"),
     "drive_current": Variable(_LOOP_PATH, "A", "current in the driving coils"),
     "bridge_force": Variable(_STRING_PATH, "N", "force of the string on the bridge"),
@@ -70,6 +71,9 @@ FRAMES: Table = {
     "damper_loss": Variable(_FRAME, "J", "energy lost in dampers since the start"),
     "drive_work": Variable(_FRAME_POLES, "J", "work of the head's magnetic force on the string since the start"),
     "residual": Variable(_FRAME, "J", "energy stored, less put in, plus lost: 0 for a perfect integration"),
+    "drawn_high": Variable(_LOOPS, "C", "charge that the amplifier drew from its high rail since the start", absent=0.0),
+    "drawn_low": Variable(_LOOPS, "C", "charge that it gave into its low rail since the start", absent=0.0),
+    "output_square": Variable(_LOOPS, "V2", "mean square of the amplifier's output within the frame, bias included", absent=0.0),
 }
 
 SHAPE: Table = {
@@ -142,6 +146,52 @@ LOOPS: Table = {
     "coil_resistance_ohm": Variable(_LOOP, "ohm", "resistance of the driving coils"),
     "quiescent_A": Variable(_LOOP, "A", "quiescent current of the amplifier"),
     "mutual_H": Variable(_LOOP, "H", "mutual inductance of sense and drive circuit"),
+    "hum_Hz": Variable(_LOOP, "Hz", "frequency of the mains' field at the heads; 0: none", absent=0.0),
+    "idle_noise_V": Variable(_LOOP, "V", "noise at the output beside silent strings, 20 Hz to 20 kHz, rms; 0: not worked out", absent=0.0),
+    "idle_hum_V": Variable(_LOOP, "V", "hum at the output beside silent strings, rms, as if nothing clipped", absent=0.0),
+    "idle_A": Variable(_LOOP, "A", "noise and hum in the drive coils beside silent strings, rms", absent=0.0),
+    "gain_left": Variable(_LOOP, "1", "share of the gain that noise, hum and offset leave to a small signal", absent=1.0),
+    "squeal_growth_per_s": Variable(_LOOP, "1/s", "growth of the electronics with the strings held; negative: they keep still", absent=0.0),
+    "squeal_factor": Variable(_LOOP, "1", "times its crosstalk at which the loop squeals without its strings; -1: none", absent=-1.0),
+    "squeal_factor_Hz": Variable(_LOOP, "Hz", "frequency of that; 0: it flips to a limit, or none", absent=0.0),
+    "squeal_turned": Variable(_LOOP, "1", "the same factor with the sign of the crosstalk turned; -1: none", absent=-1.0),
+    "squeal_gain": Variable(_LOOP, "1", "gain of a plain amplifier at which it squeals; -1: none", absent=-1.0),
+    "squeal_distance_m": Variable(_LOOP, "m", "distance of sense and drive head at which it squeals; -1: none", absent=-1.0),
+}
+
+_SUPPLY = ("supply",)
+
+SUPPLIES: Table = {
+    "name": Variable(_SUPPLY, "1", "name of the supply", text=True),
+    "kind": Variable(_SUPPLY, "1", "battery, regulator or ideal", text=True),
+    "made_of": Variable(_SUPPLY, "1", "what it is made of, in words", text=True),
+    "loops": Variable(("supply", "fed_loop"), "1", "names of the loops that it feeds", text=True),
+    "halves": Variable(_SUPPLY, "1", "1, or 2 for a split supply: what follows speaks of one half"),
+    "open_V": Variable(_SUPPLY, "V", "voltage without load"),
+    "resistance_ohm": Variable(_SUPPLY, "ohm", "resistance behind which it gives way"),
+    "battery_V": Variable(_SUPPLY, "V", "voltage of the battery behind it without load; 0: no battery"),
+    "battery_ohm": Variable(_SUPPLY, "ohm", "internal resistance of that battery"),
+    "empty_V": Variable(_SUPPLY, "V", "voltage of that battery without load once it is empty"),
+    "needed_V": Variable(_SUPPLY, "V", "least voltage of that battery under load that is of use"),
+    "charge_C": Variable(_SUPPLY, "C", "charge that is left in that battery"),
+    "rated_A": Variable(_SUPPLY, "A", "current at which its charge counts"),
+    "peukert": Variable(_SUPPLY, "1", "exponent of its discharge time over the current"),
+}
+
+_COIL = ("coil",)
+
+COILS: Table = {
+    "head": Variable(_COIL, "1", "name of the driving head", text=True),
+    "loop": Variable(_COIL, "1", "name of its loop", text=True),
+    "resistance_ohm": Variable(_COIL, "ohm", "resistance of its coil at 20 degrees Celsius"),
+    "conductance_low_W_per_K": Variable(_COIL, "W/K", "heat given off with little cooling"),
+    "conductance_high_W_per_K": Variable(_COIL, "W/K", "heat given off with good cooling"),
+    "capacity_low_J_per_K": Variable(_COIL, "J/K", "heat held by the copper alone"),
+    "capacity_high_J_per_K": Variable(_COIL, "J/K", "heat held by the whole head"),
+    "room_K": Variable(_COIL, "K", "temperature of the room"),
+    "enamel": Variable(_COIL, "1", "thermal class of the wire", text=True),
+    "enamel_K": Variable(_COIL, "K", "temperature that the enamel bears for good"),
+    "magnet_K": Variable(_COIL, "K", "temperature that the head's magnets bear in service; 0: there are none, -1: none of a known grade"),
 }
 
 _END, _ENDS = ("end",), ("end", "string")
@@ -149,7 +199,7 @@ _END, _ENDS = ("end",), ("end", "string")
 BAND: Table = {
     "status": Variable(_END, "1", "complete, or diverged where the run at this end left all bounds", text=True),
     "equilibrium": Variable(_ENDS, "1", "kind of static equilibrium over the heads", text=True),
-    "outcome": Variable(_ENDS, "1", "sustained, growing, dying or carried; empty for a run too short to tell", text=True),
+    "outcome": Variable(_ENDS, "1", "sustained, growing, dying, carried or squeals; empty for a run too short to tell", text=True),
     "start_time_s": Variable(_ENDS, "s", "time to 90 % of the final amplitude; -1: none"),
     "growth_rate_per_s": Variable(_ENDS, "1/s", "growth rate of the dominant partial; 0: none could be read"),
     "dominant_partial": Variable(_ENDS, "1", "loudest partial at the bridge; 0: none"),

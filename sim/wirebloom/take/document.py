@@ -10,7 +10,7 @@ from wirebloom.take.attributes import fault, read_family, read_number, read_text
 from wirebloom.take.band_columns import band_arrays, band_of
 from wirebloom.take.columns import to_columns, to_rows
 from wirebloom.take.scales import Axis, labels, numbers, read_group, write_group
-from wirebloom.take.sheet import LoopSheet, PoleSheet, Sheet, StringSheet
+from wirebloom.take.sheet import CoilSheet, LoopSheet, PoleSheet, Sheet, StringSheet, SupplySheet
 from wirebloom.take.take import Frames, Shape, Signals, Take
 
 POLARISATIONS = labels(("towards heads", "sideways"), "direction of motion")
@@ -75,6 +75,17 @@ def _write_sheet(group: h5py.Group, sheet: Sheet, names: dict[str, Axis]) -> Non
     write_group(group.create_group("poles"), contents.with_partials(contents.POLES, "pole"), poles, axes)
     axes = names | {f"{role}_head": numbers(loops[role].shape[-1], "place in the series") for role in ("sense", "drive")}
     write_group(group.create_group("loops"), contents.LOOPS, loops, axes)
+    if sheet.supplies:
+        _write_supplies(group.create_group("supplies"), sheet.supplies)
+    if sheet.coils:
+        axes = {"coil": labels([one.head for one in sheet.coils], "driving head")}
+        write_group(group.create_group("coils"), contents.COILS, to_columns(sheet.coils, contents.COILS), axes)
+
+
+def _write_supplies(group: h5py.Group, supplies: tuple[SupplySheet, ...]) -> None:
+    columns = to_columns(supplies, contents.SUPPLIES)
+    fed = numbers(columns["loops"].shape[-1], "place among the loops that it feeds")
+    write_group(group, contents.SUPPLIES, columns, {"supply": labels([one.name for one in supplies], "supply"), "fed_loop": fed})
 
 
 def read_take(file: h5py.File) -> Take:
@@ -90,12 +101,17 @@ def read_take(file: h5py.File) -> Take:
         rate=read_number(file, "rate_Hz"),
         audio_rate=read_number(file, "audio_rate_Hz"),
         versions=read_family(file, "version_", read_text),
-        signals=Signals(**read_group(_group(file, "signals"), contents.SIGNALS)),
+        signals=_read_signals(_group(file, "signals")),
         frames=Frames(**read_group(_group(file, "frames"), contents.FRAMES)),
         shape=Shape(time=shape["time"], x=shape["place"], displacement=shape["displacement"]),
         wall=read_family(file, "wall_", read_number),
         band=band_of(read_group(_group(file, "band"), contents.BAND)) if "band" in file else None,
     )
+
+
+def _read_signals(group: h5py.Group) -> Signals:
+    found = read_group(group, contents.SIGNALS)
+    return Signals(**{name: values.astype(np.float32, copy=False) for name, values in found.items()})
 
 
 def _read_sheet(file: h5py.File) -> Sheet:
@@ -111,7 +127,21 @@ def _read_sheet(file: h5py.File) -> Sheet:
         loops=to_rows(LoopSheet, loops, contents.LOOPS),
         limits=read_texts(about, "limits"),
         cautions=read_texts(about, "cautions"),
+        supplies=_read_supplies(about),
+        coils=_read_coils(about),
     )
+
+
+def _read_supplies(sheet: h5py.Group) -> tuple[SupplySheet, ...]:
+    """Named supplies; files of rigs without any, and older ones, have no such group."""
+    if "supplies" not in sheet:
+        return ()
+    return to_rows(SupplySheet, read_group(_group(sheet, "supplies"), contents.SUPPLIES), contents.SUPPLIES)
+
+
+def _read_coils(sheet: h5py.Group) -> tuple[CoilSheet, ...]:
+    """Coils of driving heads; files without any, and older ones, have no such group."""
+    return to_rows(CoilSheet, read_group(_group(sheet, "coils"), contents.COILS), contents.COILS) if "coils" in sheet else ()
 
 
 def _group(file: h5py.File, name: str) -> h5py.Group:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from wirebloom.take.squeal import voice
+from wirebloom.take.supply import mean_draw
 from wirebloom.take.take import Floats, Take
 from wirebloom.take.window import output_about_bias, samples_of_last
 
@@ -28,10 +30,12 @@ class LoopMeasures:
     drive_saturated : float
         Share of the time within 1 % of the swing's ends.
     supply_A, lower_supply_A : float
-        Mean current from the upper rail and, with a split supply, from the lower one (0 otherwise): the output current of
-        one sign, and the quiescent current.
+        Mean current from the upper rail and, with a split supply, from the lower one (0 otherwise): by the charge drawn, or if a take has
+        none, the output current of one sign and the quiescent current.
     supply_W : float
         Power from the supply.
+    squeals, squeal_Hz, string_share, string_power_W
+        See :class:`~wirebloom.take.squeal.Voice`.
     """
 
     name: str
@@ -46,6 +50,10 @@ class LoopMeasures:
     supply_A: float
     lower_supply_A: float
     supply_W: float
+    squeals: bool = False
+    squeal_Hz: float | None = None
+    string_share: float | None = None
+    string_power_W: float = 0.0
 
 
 def loop_measures(take: Take, loop: int) -> LoopMeasures | None:
@@ -56,9 +64,8 @@ def loop_measures(take: Take, loop: int) -> LoopMeasures | None:
         return None
     # The recorder's filter rings at a square wave's edges: the amplifier itself cannot leave its swing.
     volts = np.clip(output_about_bias(take, [loop])[late, 0], sheet.swing_low_V, sheet.swing_high_V)
-    upper, lower = np.maximum(amperes, 0.0).mean(), np.maximum(-amperes, 0.0).mean()
-    single = sheet.bias_V > 0.0
-    supply, lower_supply = float(upper) + sheet.quiescent_A, 0.0 if single else float(lower) + sheet.quiescent_A
+    upper, lower = mean_draw(take, loop) or half_waves(amperes, sheet.quiescent_A)
+    lower = 0.0 if sheet.bias_V > 0.0 else lower
     return LoopMeasures(
         name=sheet.name,
         drive_rms_V=rms(volts),
@@ -69,10 +76,16 @@ def loop_measures(take: Take, loop: int) -> LoopMeasures | None:
         coil_heat_W=sheet.coil_resistance_ohm * rms(amperes) ** 2,
         drive_crest=float(np.abs(volts).max()) / rms(volts) if rms(volts) > 0.0 else None,
         drive_saturated=saturated(volts, sheet.swing_low_V, sheet.swing_high_V),
-        supply_A=supply,
-        lower_supply_A=lower_supply,
-        supply_W=sheet.supply_V * (supply + lower_supply),
+        supply_A=upper,
+        lower_supply_A=lower,
+        supply_W=sheet.supply_V * (upper + lower),
+        **voice(take, loop)._asdict(),
     )
+
+
+def half_waves(amperes: Floats, quiescent: float) -> tuple[float, float]:
+    """Mean current of one sign and of the other, with the quiescent one: what a take without recorded charges tells of its supply, A."""
+    return float(np.maximum(amperes, 0.0).mean()) + quiescent, float(np.maximum(-amperes, 0.0).mean()) + quiescent
 
 
 def rms(values: Floats) -> float:

@@ -6,13 +6,13 @@ import numpy as np
 
 from wirebloom.take.band import COMPLETE, DIVERGED, Band, End, Floats, StringEnd, span
 from wirebloom.take.levels import bridge_power
-from wirebloom.take.measures import StringMeasures, measure_string, own_voices
+from wirebloom.take.measures import StringMeasures, measured_strings
 from wirebloom.take.take import Take
 
 
 def end_of(take: Take) -> End:
     """Measure the take of a run at one end."""
-    strings = own_voices([measure_string(take, s) for s in range(len(take.sheet.strings))])
+    strings = measured_strings(take)
     sheets = take.sheet.strings
     level = np.stack([force_level(take, s) for s in range(len(sheets))], axis=1)
     return End(COMPLETE, tuple(_string_end(sheet.equilibrium, one) for sheet, one in zip(sheets, strings, strict=True)), level)

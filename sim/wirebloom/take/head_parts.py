@@ -73,7 +73,7 @@ class WindingSheet:
 
 @dataclass(frozen=True)
 class HeatSheet:
-    """How warm the coil gets in still air, between poor and good cooling (first and second of each pair).
+    """How warm the coil gets, between little and good cooling (first and second of each pair).
 
     Attributes
     ----------
@@ -94,6 +94,14 @@ class HeatSheet:
         Most that the scenario's own amplifier can send through it, rms; None for a head that is not driven.
     drive_K : (float, float) or None
         Temperature at that current.
+    enamel : str
+        Its thermal class.
+    conductance_W_per_K : (float, float)
+        Given off: to still air, and to moving air and a wooden seat.
+    capacity_J_per_K : (float, float)
+        Held by the copper alone, and by the whole head.
+    too_hot_s : (float, float) or None
+        Earliest and latest time until that current of the amplifier is too much for enamel or magnets; infinite: never.
     """
 
     surface_m2: float
@@ -110,6 +118,10 @@ class HeatSheet:
     coolest_K: Floats
     drive_A: float | None
     drive_K: tuple[float, float] | None
+    enamel: str
+    conductance_W_per_K: tuple[float, float]
+    capacity_J_per_K: tuple[float, float]
+    too_hot_s: tuple[float, float] | None
 
 
 @dataclass(frozen=True)

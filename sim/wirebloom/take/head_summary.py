@@ -48,6 +48,7 @@ def _heat(heat: HeatSheet) -> dict[str, Any]:
         "touch_degC": heat.touch_K - ZERO_CELSIUS,
         "touch_low_A": heat.touch_A[0],
         "touch_high_A": heat.touch_A[1],
+        "enamel": heat.enamel,
         "enamel_degC": heat.enamel_K - ZERO_CELSIUS,
         "enamel_low_A": heat.enamel_A[0],
         "enamel_high_A": heat.enamel_A[1],
@@ -55,6 +56,10 @@ def _heat(heat: HeatSheet) -> dict[str, Any]:
         "drive_A": heat.drive_A,
         "drive_low_degC": None if heat.drive_K is None else _finite(heat.drive_K[1] - ZERO_CELSIUS),
         "drive_high_degC": None if heat.drive_K is None else _finite(heat.drive_K[0] - ZERO_CELSIUS),
+        **_both("conductance", heat.conductance_W_per_K, "W_per_K"),
+        **_both("capacity", heat.capacity_J_per_K, "J_per_K"),
+        "too_hot_low_s": None if heat.too_hot_s is None else _finite(heat.too_hot_s[0]),
+        "too_hot_high_s": None if heat.too_hot_s is None else _finite(heat.too_hot_s[1]),
     }
 
 
@@ -85,9 +90,12 @@ def _string(string: HeadString) -> dict[str, Any]:
     }
 
 
+def _both(name: str, pair: tuple[float, float], unit: str) -> dict[str, float]:
+    return {f"{name}_low_{unit}": pair[0], f"{name}_high_{unit}": pair[1]}
+
+
 def _ends(name: str, band: tuple[float, float] | None, unit: str) -> dict[str, float | None]:
-    low, high = band or (None, None)
-    return {f"{name}_low_{unit}": low, f"{name}_high_{unit}": high}
+    return {f"{name}_low_{unit}": None, f"{name}_high_{unit}": None} if band is None else {**_both(name, band, unit)}
 
 
 def _mm(length: float | None) -> float | None:

@@ -20,8 +20,12 @@ from wirebloom.take.levels import bridge_power, head_power, loudest, settled
 from wirebloom.take.nearness import Nearness, nearness
 from wirebloom.take.outcome import OWN, is_fed, level_slope, outcome, start_time
 from wirebloom.take.pitch import cents_between, pitch
+from wirebloom.take.squeal import OWN_VOICE, voice
+from wirebloom.take.supply import SupplyMeasures, supply_measures
 from wirebloom.take.take import Take
-from wirebloom.take.window import poles_of
+from wirebloom.take.warm_parts import DriveWarmth
+from wirebloom.take.warming import warmth
+from wirebloom.take.window import loops_driving, poles_of
 
 KEPT = 12  # partials whose level is kept
 
@@ -33,8 +37,8 @@ class StringMeasures:
     Attributes
     ----------
     outcome : str or None
-        "sustained", "growing" or "dying" over the last second; "carried" when it only moves at another string's pitch; None
-        for a take too short to tell.
+        "sustained", "growing" or "dying" over the last second; "carried" when it only moves at another string's pitch,
+        "squeals" when its loop sounds without it; None for a take too short to tell.
     fed : bool
         The drive's work on the string is positive and at least half its damping loss.
     level_slope_dB_per_s : float or None
@@ -94,8 +98,12 @@ class Measures:
     strings : tuple of StringMeasures
     loops : tuple of LoopMeasures
         Empty for a take without samples.
+    supplies : tuple of SupplyMeasures
+        Those that have a name; empty for a take without samples.
     near : Nearness
         Over all heads: a sense head may be the nearer one.
+    heat : tuple of DriveWarmth
+        Of the drive coils of every loop whose winding is known.
     ledger_residual : float or None
         Largest energy unaccounted for, relative to the largest energy stored up to then.
     ledger_drift : float or None
@@ -110,6 +118,8 @@ class Measures:
     ledger_residual: float | None
     ledger_drift: float | None
     realtime_factor: float | None
+    heat: tuple[DriveWarmth, ...] = ()
+    supplies: tuple[SupplyMeasures, ...] = ()
 
     @property
     def leading(self) -> StringMeasures:
@@ -134,16 +144,39 @@ def measure(take: Take) -> Measures:
     -------
     Measures
     """
-    loops = [loop_measures(take, a) for a in range(len(take.sheet.loops))]
+    loops = tuple(loop for a in range(len(take.sheet.loops)) if (loop := loop_measures(take, a)) is not None)
     factor = float(take.wall.get("realtime_factor", 0.0))
     return Measures(
-        strings=own_voices([measure_string(take, s) for s in range(len(take.sheet.strings))]),
-        loops=tuple(loop for loop in loops if loop is not None),
+        strings=measured_strings(take),
+        loops=loops,
         near=nearness(take, range(len(take.sheet.poles))),
         ledger_residual=ledger_residual(take.frames),
         ledger_drift=ledger_drift(take.frames),
         realtime_factor=factor if np.isfinite(factor) and factor > 0.0 else None,
+        supplies=tuple(one for one in (supply_measures(take, sheet) for sheet in take.sheet.supplies) if one is not None),
+        heat=warmth(take, loops),
     )
+
+
+def measured_strings(take: Take) -> tuple[StringMeasures, ...]:
+    """Measure all strings of a take, and tell which of them only move with something else."""
+    return drowned(take, own_voices([measure_string(take, s) for s in range(len(take.sheet.strings))]))
+
+
+def drowned(take: Take, strings: Sequence[StringMeasures]) -> tuple[StringMeasures, ...]:
+    """Say "squeals" of a string whose loop sounds without it: one that dies beside that, or that the loop does not hear.
+
+    A drive that squeals moves the string, however little, and replaces all that so small a motion loses: fed and steady by the letter.
+    """
+    voices = [voice(take, a) for a in range(len(take.sheet.loops))]
+
+    def told(s: int, string: StringMeasures) -> StringMeasures:
+        loud = [voices[a] for a in loops_driving(take, s) if voices[a].squeals]
+        unheard = any(own.string_share is None or own.string_share < OWN_VOICE for own in loud)
+        silent = string.outcome is not None and bool(loud) and (string.outcome == "dying" or unheard)
+        return replace(string, outcome="squeals", start_time_s=None) if silent else string
+
+    return tuple(told(s, string) for s, string in enumerate(strings))
 
 
 def own_voices(strings: Sequence[StringMeasures]) -> tuple[StringMeasures, ...]:

@@ -26,7 +26,12 @@ def drive_power(take: Take, string: int) -> float:
     Of the force about its mean: a constant pull gives back what it takes, but within one second that exchange would
     drown the work on a string that hardly moves.
     """
-    poles, late = poles_of(take, string, "drive"), samples_of_last(take, JUDGED)
+    return work_rate(take, poles_of(take, string, "drive"))
+
+
+def work_rate(take: Take, poles: list[int]) -> float:
+    """Mean work of the magnetic force at some poles over the last second, W."""
+    late = samples_of_last(take, JUDGED)
     force = take.signals.magnetic_force[late][:, poles].astype(float)
     moved = np.diff(take.signals.displacement[late][:, poles].astype(float), axis=0)
     if moved.shape[0] == 0:

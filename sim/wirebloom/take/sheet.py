@@ -102,7 +102,15 @@ class PoleSheet:
 
 @dataclass(frozen=True)
 class LoopSheet:
-    """One loop: its heads, its amplifier's limits, its drive circuit."""
+    """One loop: its heads, its amplifier's limits, its drive circuit; hum_Hz: of the mains' field at the heads, 0 for none.
+
+    Beside silent strings, as if nothing clipped: idle_noise_V and idle_hum_V at its output, idle_A of both in its drive coils, rms,
+    0 where nobody worked them out; gain_left, the share of its gain that they leave to a small signal.
+
+    How near it is to squealing with its strings held: squeal_growth_per_s of its electronics as they stand, negative where they keep
+    still; squeal_factor, times its crosstalk at which they would not (0: they need none), at squeal_factor_Hz; squeal_turned, the same with
+    the crosstalk's sign turned; squeal_gain of a plain amplifier and squeal_distance_m of its heads at which they would not; −1: none.
+    """
 
     name: str
     sense: tuple[str, ...]
@@ -117,6 +125,93 @@ class LoopSheet:
     coil_resistance_ohm: float
     quiescent_A: float
     mutual_H: float
+    hum_Hz: float = 0.0
+    idle_noise_V: float = 0.0
+    idle_hum_V: float = 0.0
+    idle_A: float = 0.0
+    gain_left: float = 1.0
+    squeal_growth_per_s: float = 0.0
+    squeal_factor: float = -1.0
+    squeal_factor_Hz: float = 0.0
+    squeal_turned: float = -1.0
+    squeal_gain: float = -1.0
+    squeal_distance_m: float = -1.0
+
+
+@dataclass(frozen=True)
+class SupplySheet:
+    """One named supply. If it is split, all but `halves` speak of one half; batteries of a split supply are two.
+
+    Attributes
+    ----------
+    kind : str
+        "battery", "regulator" or "ideal".
+    made_of : str
+        In words: "4 × alkaline AA".
+    loops : tuple of str
+        That it feeds.
+    halves : float
+        1, or 2 for a split supply.
+    open_V, resistance_ohm : float
+        Without load, and the resistance behind which it gives way; 0: none.
+    battery_V, battery_ohm : float
+        The same of the battery behind it; 0: none.
+    empty_V : float
+        Of that battery without load once it is empty.
+    needed_V : float
+        What that battery must have under load: its end voltage, or what a regulator needs.
+    charge_C, rated_A, peukert : float
+        Charge that is left in the battery, the current at which it counts, and Peukert's exponent.
+    """
+
+    name: str
+    kind: str
+    made_of: str
+    loops: tuple[str, ...]
+    halves: float
+    open_V: float
+    resistance_ohm: float
+    battery_V: float
+    battery_ohm: float
+    empty_V: float
+    needed_V: float
+    charge_C: float
+    rated_A: float
+    peukert: float
+
+
+@dataclass(frozen=True)
+class CoilSheet:
+    """How the coil of a driven head keeps cool; heads known by measurement have none.
+
+    Attributes
+    ----------
+    resistance_ohm : float
+        At 20 °C.
+    conductance_low_W_per_K, conductance_high_W_per_K : float
+        Given off, with little and with good cooling.
+    capacity_low_J_per_K, capacity_high_J_per_K : float
+        Held by the copper alone and by the whole head.
+    room_K : float
+    enamel : str
+        Its thermal class.
+    enamel_K : float
+        That it bears for good.
+    magnet_K : float
+        That the head's magnets bear in service; 0: there are none, -1: none of a known grade.
+    """
+
+    head: str
+    loop: str
+    resistance_ohm: float
+    conductance_low_W_per_K: float
+    conductance_high_W_per_K: float
+    capacity_low_J_per_K: float
+    capacity_high_J_per_K: float
+    room_K: float
+    enamel: str
+    enamel_K: float
+    magnet_K: float
 
 
 @dataclass(frozen=True)
@@ -128,7 +223,7 @@ class Sheet:
     title : str
     digest : str
         Of the scenario's text and its overrides.
-    strings, poles, loops
+    strings, poles, loops, supplies, coils
     limits : tuple of str
         What the model leaves out that matters for this rig.
     cautions : tuple of str
@@ -142,3 +237,5 @@ class Sheet:
     loops: tuple[LoopSheet, ...]
     limits: tuple[str, ...]
     cautions: tuple[str, ...]
+    supplies: tuple[SupplySheet, ...] = ()
+    coils: tuple[CoilSheet, ...] = ()

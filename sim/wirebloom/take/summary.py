@@ -9,8 +9,10 @@ from wirebloom.take.band_summary import band_summary
 from wirebloom.take.electrics import LoopMeasures
 from wirebloom.take.measures import Measures, StringMeasures
 from wirebloom.take.nearness import Nearness
+from wirebloom.take.noise import noise_summary
 from wirebloom.take.sheet import PoleSheet
 from wirebloom.take.take import Take
+from wirebloom.take.warm_summary import heat_summary
 
 POLARISATIONS = ("towards the heads", "sideways")
 
@@ -30,11 +32,14 @@ def summary(take: Take, measures: Measures) -> dict[str, Any]:
     """
     answer: dict[str, Any] = {"title": take.sheet.title, "status": take.status, "duration_s": take.duration_s, "seed": take.seed}
     answer |= _sounding(measures.leading) | _near(measures.near) | _electric(measures.loops)
+    answer |= {"supplies": [asdict(supply) for supply in measures.supplies]}
     answer |= {
         "realtime_factor": measures.realtime_factor,
         "ledger_residual": measures.ledger_residual,
         "ledger_drift": measures.ledger_drift,
         "heads": [_head(pole) for pole in take.sheet.poles],
+        **noise_summary(take, measures.strings.index(measures.leading), measures.leading.pitch_Hz),
+        "heat": heat_summary(measures.heat),
         "band": band_summary(take.band, measures.strings.index(measures.leading), measures.leading),
         "digest": take.sheet.digest,
     }
@@ -113,4 +118,16 @@ HIGHEST = ("drive_rms_V", "drive_peak_V", "drive_rms_A", "drive_peak_A", "drive_
 def _electric(loops: tuple[LoopMeasures, ...]) -> dict[str, Any]:
     answer: dict[str, Any] = {name: max((getattr(loop, name) for loop in loops), default=None) for name in HIGHEST}
     answer["drive_crest"] = loops[0].drive_crest if len(loops) == 1 else None
-    return answer | {name: sum(getattr(loop, name) for loop in loops) if loops else None for name in SUMMED}
+    answer |= {name: sum(getattr(loop, name) for loop in loops) if loops else None for name in SUMMED}
+    return answer | _own_voice(loops)
+
+
+def _own_voice(loops: tuple[LoopMeasures, ...]) -> dict[str, Any]:
+    pitches = [loop.squeal_Hz for loop in loops if loop.squeal_Hz is not None]
+    shares = [loop.string_share for loop in loops if loop.string_share is not None]
+    return {
+        "squeals": any(loop.squeals for loop in loops),
+        "squeal_Hz": pitches[0] if pitches else None,
+        "string_share": min(shares, default=None),
+        "string_power_W": sum(loop.string_power_W for loop in loops) if loops else None,
+    }

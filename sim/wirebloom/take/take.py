@@ -26,8 +26,8 @@ class Signals:
         On the string, N.
     contact_force : (t, J) ndarray
         Of the face on the string, N.
-    sense_voltage, drive_voltage, capacitor_voltage : (t, A) ndarray
-        At the amplifier's input, its output (bias included), over the series capacitor, V.
+    sense_voltage, drive_voltage, capacitor_voltage, supply_voltage : (t, A) ndarray
+        At the amplifier's input, its output (bias included), over the series capacitor, of its supply, V.
     sense_current, drive_current : (t, A) ndarray
         A.
     bridge_force : (t, S, 2) ndarray
@@ -40,6 +40,7 @@ class Signals:
     sense_voltage: Samples
     drive_voltage: Samples
     capacitor_voltage: Samples
+    supply_voltage: Samples
     sense_current: Samples
     drive_current: Samples
     bridge_force: Samples
@@ -71,6 +72,10 @@ class Frames:
         Work of the magnetic force of each pole on its string.
     residual : (f,) ndarray
         Stored − put in + lost: 0 for a perfect integration.
+    drawn_high, drawn_low : (f, A) ndarray
+        Charge that the amplifiers drew from their high rails and gave into their low ones, C.
+    output_square : (f, A) ndarray
+        Mean square of the amplifiers' outputs within the frame, at the full rate, bias included, V².
     """
 
     time: Floats
@@ -92,6 +97,9 @@ class Frames:
     damper_loss: Floats
     drive_work: Floats
     residual: Floats
+    drawn_high: Floats
+    drawn_low: Floats
+    output_square: Floats
 
 
 @dataclass(frozen=True)

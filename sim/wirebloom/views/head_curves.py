@@ -125,11 +125,11 @@ def coil_temperature(study: HeadStudy, ax: Axes | None = None) -> Axes:
     ax.plot(current, hot, label="little cooling", **line_style(1, current.size))
     ax.plot(current, cool, label="good cooling", **line_style(0, current.size))
     threshold(ax, heat.touch_K - ZERO_CELSIUS, f"{heat.touch_K - ZERO_CELSIUS:.0f} °C: the most for a hand", color=FAINT)
-    threshold(ax, heat.enamel_K - ZERO_CELSIUS, f"{heat.enamel_K - ZERO_CELSIUS:.0f} °C: the most for the usual enamel")
+    threshold(ax, heat.enamel_K - ZERO_CELSIUS, f"{heat.enamel_K - ZERO_CELSIUS:.0f} °C: the most for its enamel")
     if heat.magnet_K is not None and heat.magnet_K < heat.enamel_K:
         threshold(ax, heat.magnet_K - ZERO_CELSIUS, f"{heat.magnet_K - ZERO_CELSIUS:.0f} °C: the most for its magnets")
     _mark_drive(ax, study)
-    dress(ax, x="steady current, mA rms", y="temperature of the coil, °C", title="how warm the coil gets in still air")
+    dress(ax, x="steady current, mA rms", y="temperature of the coil, °C", title="how warm the coil gets")
     ax.set_xlim(0.0, float(current[-1]))
     ax.set_ylim(0.0, HOTTEST)
     legend_beside(ax)

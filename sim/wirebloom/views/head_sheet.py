@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import pi
 
-from wirebloom.take.head_parts import FieldSheet, HeatSheet, PartSheet, WindingSheet
+from wirebloom.take.head_parts import FieldSheet, PartSheet, WindingSheet
 from wirebloom.take.head_study import HeadString, HeadStudy, RestSheet
 from wirebloom.views.amounts import amount, figures
-from wirebloom.views.head_words import gap_words, magnet_words, millimetres, rest_words, side_words, span, string_words, times
+from wirebloom.views.head_heat import head_heat
+from wirebloom.views.head_words import gap_words, magnet_words, millimetres, rest_words, side_words, string_words, times
 from wirebloom.views.verdict import Verdict
+from wirebloom.views.warm_words import celsius
 
 MM = 1e3
-ZERO_CELSIUS = 273.15
 WAYS = (  # share of the window, every wire in a square of its own, up to which a winding goes in so (common practice, no source)
     (0.55, "go in easily, even wound without laying turn beside turn"),
     (0.8, "go in with care, turn beside turn"),
@@ -74,7 +75,7 @@ def _rows(study: HeadStudy) -> Iterator[tuple[str, str]]:
         if study.field.magnets:
             yield "magnets", "; ".join(magnet_words(magnet) for magnet in study.field.magnets)
     if study.heat is not None:
-        yield "heat", _heat(study.heat)
+        yield "heat", head_heat(study.heat)
     for string in study.strings:
         yield string.name, string_words(string)
         if string.band_note:
@@ -115,7 +116,7 @@ def winding_words(winding: WindingSheet) -> str:
 
 
 def _coil(study: HeadStudy) -> str:
-    hot = "" if study.heat is None else f" ({amount(study.heat.hot_ohm, 'Ω')} at {_celsius(study.heat.touch_K)})"
+    hot = "" if study.heat is None else f" ({amount(study.heat.hot_ohm, 'Ω')} at {celsius(study.heat.touch_K)})"
     constant = study.inductance_H / study.resistance_ohm
     corner = 1.0 / (2.0 * pi * constant)
     return (
@@ -134,27 +135,3 @@ def _field(field: FieldSheet) -> str:
         f"magnets {amount(face, 'T')} at the face and {amount(near, 'T')} 1 mm above it, on the axis; "
         f"coil {amount(float(field.axis_coil_T_per_A[at[1]]), 'T')} per ampere there{iron}"
     )
-
-
-def _heat(heat: HeatSheet) -> str:
-    touch, enamel = (span(*amperes, "A") for amperes in (heat.touch_A, heat.enamel_A))
-    told = (
-        f"{_celsius(heat.touch_K)}, the most for a hand, at {touch} rms; {_celsius(heat.enamel_K)}, the most for the usual enamel, "
-        f"at {enamel} (still air at {_celsius(heat.room_K)}, little to good cooling of {1e4 * heat.surface_m2:.1f} cm²)"
-    )
-    if heat.magnet_K is not None and heat.magnet_K < heat.enamel_K:
-        told += f"; magnets of this grade serve to {_celsius(heat.magnet_K)} only"
-    if heat.drive_A is None or heat.drive_K is None:
-        return told
-    return f"{told}; its amplifier can send at most {amount(heat.drive_A, 'A')}: {_temperatures(*heat.drive_K)}"
-
-
-def _temperatures(hottest: float, coolest: float) -> str:
-    if hottest > ZERO_CELSIUS + 400.0:
-        return "more than it bears" if coolest > ZERO_CELSIUS + 155.0 else f"{_celsius(coolest)}, or with little cooling more than it bears"
-    low, high = _celsius(coolest), _celsius(hottest)
-    return low if low == high else f"{low} to {high}"
-
-
-def _celsius(temperature: float) -> str:
-    return f"{temperature - ZERO_CELSIUS:.0f} °C"

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from wirebloom.take.outcome import JUDGED, stands_out
 from wirebloom.take.window import loops_driving
 from wirebloom.views.amounts import amount, figures
+from wirebloom.views.squeal_rows import instead_of_the_string
 
 if TYPE_CHECKING:
     from wirebloom.take.electrics import LoopMeasures
@@ -20,7 +21,7 @@ LOUD = 0.1  # of the swing: more than noise, or a thump that has passed
 
 
 def not_starting(take: Take, measures: Measures, index: int) -> str:
-    """Return the sentence on a string whose outcome is "dying".
+    """Return the sentence on a string whose outcome is "dying" or "squeals".
 
     Parameters
     ----------
@@ -36,8 +37,8 @@ def not_starting(take: Take, measures: Measures, index: int) -> str:
     if not loops:
         return f"It does not start, as no loop drives it: the string {met}falls silent."
     plain = _stuck_on_a_face(string.near) or _without_magnets(take, string.name)
-    if plain:
-        return plain
+    if plain or string.outcome == "squeals":
+        return plain or instead_of_the_string(take, loops)
     if take.duration_s < ENOUGH:
         return f"It does not start within {figures(take.duration_s)} s: the string {met}is falling silent, but give it longer to be sure."
     loudest = max(loops, key=lambda loop: loop.drive_rms_V)
@@ -72,10 +73,10 @@ def _swing(take: Take, loop: LoopMeasures) -> float:
 
 
 def _while_the_drive_is_loud(take: Take, loop: LoopMeasures, index: int, string: StringMeasures, met: str) -> str:
-    """Tell a plucked note on its way down to what the drive can hold from a loop that squeals without the string."""
+    """Tell a plucked note on its way down to what the drive can hold from a loop that drifts or hums without the string."""
     if not stands_out(take, index, string.pitch_Hz):
         loud = f"but the drive of {loop.name} does not ({amount(loop.drive_rms_V, 'V')} rms)"
-        return f"It does not start: the string {met}falls silent, {loud}: the loop squeals or drifts on its own (crosstalk, gain)."
+        return f"It does not start: the string {met}falls silent, {loud}: the loop drifts or hums on its own (gain, mains)."
     if string.fed:
         touched = "" if string.near.first_touch_s is None else f", met {string.near.head}"
         return f"It is driven{touched}, but still falling when the run ends: run longer to see whether it settles or dies."

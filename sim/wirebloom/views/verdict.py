@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from wirebloom.views.amounts import figures
 from wirebloom.views.band_words import Ranges, at_the_ends, listed, ranged, ranges
 from wirebloom.views.silence import not_starting
+from wirebloom.views.squeal_rows import squealing
 from wirebloom.views.verdict_rows import seconds, verdict_rows
 
 if TYPE_CHECKING:
@@ -58,6 +59,8 @@ def headline(take: Take, measures: Measures) -> str:
     if latched:
         return f"{stopped}The magnets hold {listed(latched)} on a face: more gap or weaker magnets first.{at_the_ends(take, measures)}"
     told = _several(measures) if len(measures.strings) > 1 else _sentence(take, measures)
+    if len(measures.strings) > 1 or measures.strings[0].starts:
+        told += squealing(take, measures)
     return stopped + told + at_the_ends(take, measures)
 
 
@@ -117,12 +120,12 @@ def _clear(near: Nearness, found: Ranges) -> str:
     return f", {ranged(found if clear_throughout else {}, 'clearance_mm', near.clearance_mm)} mm clear of {near.head}"
 
 
-def render(told: Verdict) -> RenderableType:
-    """Return the verdict ready to print: bold and columns on a terminal, plain text elsewhere."""
+def render(told: Verdict, *between: RenderableType) -> RenderableType:
+    """Return the verdict ready to print: bold and columns on a terminal, plain text elsewhere; between: what follows its rows."""
     from rich.console import Group  # noqa: PLC0415 - a tenth of a second, only where text is wanted
     from rich.text import Text  # noqa: PLC0415
 
-    parts: list[RenderableType] = [Text(told.headline, style="bold"), Text(""), _columns(told.rows)]
+    parts: list[RenderableType] = [Text(told.headline, style="bold"), Text(""), _columns(told.rows), *between]
     for title, lines in (("The model's limits here", told.limits), ("Take care", told.cautions)):
         if lines:
             parts += [Text(""), Text(title, style="bold"), _columns([("·", line) for line in lines])]

@@ -8,6 +8,10 @@ from typing import TYPE_CHECKING
 
 from wirebloom.views.amounts import amount, figures
 from wirebloom.views.band_words import Ranges, aside, head_band, notes, ranges
+from wirebloom.views.noise_rows import noise_rows
+from wirebloom.views.squeal_rows import squeal_rows
+from wirebloom.views.supply_rows import supply_rows
+from wirebloom.views.warm_rows import warm_rows
 
 if TYPE_CHECKING:
     from wirebloom.take.electrics import LoopMeasures
@@ -47,6 +51,10 @@ def verdict_rows(take: Take, measures: Measures) -> Iterator[tuple[str, str]]:
     yield "nearest", _nearest(measures, found)
     for loop in measures.loops:
         yield f"drive of {loop.name}", _drive(loop)
+    yield from squeal_rows(take, measures)
+    yield from warm_rows(measures.heat)
+    yield from supply_rows(take, measures)
+    yield from noise_rows(take, measures)
     if len(take.sheet.poles) <= MOST:
         for pole in take.sheet.poles:
             yield f"head {pole.head}", _pole(pole)
@@ -69,6 +77,8 @@ def _strings_to_tell_of(strings: Sequence[StringSheet]) -> list[StringSheet]:
 def _sounding(string: StringMeasures, found: Ranges) -> str:
     if string.outcome == "carried":
         return f"carried: moves only at a louder string's pitch ({string.pitch_Hz:.1f} Hz), and does not sound by itself"
+    if string.outcome == "squeals":
+        return "does not sound: its loop squeals by itself"
     parts = [string.outcome or "too short to tell"]
     if string.start_time_s is not None:
         parts.append(f"90 % of its level after {seconds(string.start_time_s)}{aside(found, 'start_time_s', 's')}")
