@@ -1,5 +1,7 @@
 """What a head sees of the string, where fingers lie, and at what a run starts: against closed forms."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -137,7 +139,8 @@ def test_three_kinds_of_equilibrium(millinewton, kind):
 
 def test_a_settled_start_of_composed_stages_stands_still():
     """An inverting stage's input offset sends a current through the sense coil; with its flux in the start, nothing moves. Derived."""
-    overrides = ["start.kind=noise", "run.duration=20 ms", "loops.main.stages[0].noise=0 V/rtHz", "loops.main.stages[2].noise=0 V/rtHz"]
-    take = simulate(compile_rig(*load("two_stages", overrides)))
-    volts = take.signals.drive_voltage[:, 0]
-    assert np.ptp(volts) < 1e-3
+    ready = compile_rig(*load("two_stages", ["start.kind=noise", "run.duration=20 ms"]))
+    coils, stages = ready.model.coils, ready.model.stages
+    quiet = ready.model._replace(coils=coils._replace(noise=0.0 * coils.noise), stages=stages._replace(noise=0.0 * stages.noise))
+    volts = simulate(replace(ready, model=quiet)).signals.drive_voltage[:, 0]
+    assert np.ptp(volts) < 2e-4  # V, of a working point at 6.1 V: single precision of the record and the strings' own start

@@ -12,7 +12,7 @@ from wirebloom.circuit.marks import marks
 from wirebloom.circuit.nodal import network_of
 from wirebloom.circuit.parts import Netlist
 from wirebloom.compile.electronics import lay_out_stages
-from wirebloom.compile.rest import empty_state, settled_electronics
+from wirebloom.compile.rest import empty_state, settled
 from wirebloom.kernels import layout, loop
 from wirebloom.kernels.ledger import linkages, pole_motion
 
@@ -46,7 +46,7 @@ def run(model: layout.Model, steps: int, *, ramp: float = 0.0, emf: Floats | Non
     state = empty_state(model)
     time = (np.arange(steps) + 0.5) * model.step
     if ramp == 0.0:
-        state = state._replace(**settled_electronics(model))
+        state = settled(state, model, pole_motion(model, state.q))
     state.q[0, 0, 0] = place
     state.last_gap[:] = model.poles.gap
     state.flux[:] = linkages(model, pole_motion(model, state.q))

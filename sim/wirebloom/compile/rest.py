@@ -6,13 +6,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from wirebloom.circuit.standing import draws
 from wirebloom.circuit.steady import steady
 from wirebloom.compile.doubts import possible_pull
 from wirebloom.compile.outside import started_string
 from wirebloom.compile.poles import Pole, faces
 from wirebloom.kernels.circuit import CHANGE
 from wirebloom.kernels.layout import Floats, Ints, Model, State
-from wirebloom.kernels.ledger import core_linkages, linkages, pole_motion, wires_at
+from wirebloom.kernels.ledger import core_linkages, linkages, pole_motion, turned, wires_at
 from wirebloom.kernels.pack import Packed, pack
 from wirebloom.physics.rest import Rest, string_rest
 from wirebloom.physics.shapes import pluck_amplitudes
@@ -64,14 +65,19 @@ def start_state(model: Model, rig: Rig, start: Start, rest: Floats, modes: Seque
     if start.kind == "pluck" and start.height is not None and start.position is not None:
         s = started_string(rig, start)
         q[s, 0, : modes[s].wavenumber.size] += pluck_amplitudes(start.height, start.position, modes[s])
-    moved = pole_motion(model, q)
+    moved = pole_motion(model, q + where_kicked(model, rest) - rest)
     still = empty_state(model)._replace(
         q=q,
         flux=linkages(model, moved),
         eddy=core_linkages(model, moved),
-        last_gap=model.poles.gap - moved[:, 0],
+        last_gap=model.poles.gap - pole_motion(model, q)[:, 0],
     )
     return still if start.kind == "switch-on" else settled(still, model, moved)
+
+
+def where_kicked(model: Model, rest: Floats) -> Floats:
+    """Where the first kick finds strings at rest (S, 2, N), m: half a step on. Fluxes of any other place would be a small tap."""
+    return turned(rest, np.zeros_like(rest), model.ahead)[0]
 
 
 def settled(state: State, model: Model, moved: Floats) -> State:
@@ -82,6 +88,7 @@ def settled(state: State, model: Model, moved: Floats) -> State:
         x=found.state,
         output=found.output,
         envelope=np.abs(found.output),
+        draw=np.repeat(draws(model.network, model.stages, found.column).reshape(-1, 2, 1), 2, axis=2),
         flux=state.flux + inductance @ found.current,
         eddy=state.eddy + model.cores.inductance * found.current[model.cores.circuit][:, None],
     )
