@@ -1,11 +1,11 @@
 """``wirebloom check``: what it writes and prints, on checks that nobody computed; wrong input; and shipped scenarios for real."""
 
-import json
 import os
 
 import pytest
 
 from checks import advice, synthetic_check, synthetic_map
+from cli.said import finite, written
 from wirebloom.cli import check
 from wirebloom.cli.main import main
 from wirebloom.take.check_small import Margins
@@ -43,17 +43,6 @@ def stage(tmp_path, monkeypatch):
     monkeypatch.setattr(check, "check", look)
     monkeypatch.setattr(check, "explore", explore)
     return asked
-
-
-def written(folder):
-    return {path.name for path in folder.iterdir() if not path.name.startswith(".")}
-
-
-def finite(answer):
-    def refuse(word):
-        raise AssertionError(word)
-
-    return json.loads(answer, parse_constant=refuse)
 
 
 def test_it_writes_pictures_and_sheet_and_says_where(stage, tmp_path, capsys):

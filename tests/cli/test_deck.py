@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from cli.said import written
 from wirebloom.cli.main import main
 
 
@@ -12,10 +13,6 @@ def empty(tmp_path, monkeypatch):
     """Work in an empty folder."""
     monkeypatch.chdir(tmp_path)
     return tmp_path
-
-
-def written(folder):
-    return {path.name for path in folder.iterdir() if not path.name.startswith(".")}
 
 
 def test_it_writes_deck_and_bill_and_says_where(empty, capsys):

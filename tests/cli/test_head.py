@@ -1,10 +1,10 @@
 """``wirebloom head``: what it writes and prints, on studies that nobody computed; wrong input; and one measured head for real."""
 
-import json
 import os
 
 import pytest
 
+from cli.said import finite, written
 from studies import bistable, heat, measured_study, string, synthetic_study
 from wirebloom.cli import head
 from wirebloom.cli.main import main
@@ -39,17 +39,6 @@ def stage(tmp_path, monkeypatch):
 
     monkeypatch.setattr(head, "study_head", study)
     return asked
-
-
-def written(folder):
-    return {path.name for path in folder.iterdir() if not path.name.startswith(".")}
-
-
-def finite(answer):
-    def refuse(word):
-        raise AssertionError(word)
-
-    return json.loads(answer, parse_constant=refuse)
 
 
 def test_it_writes_pictures_and_sheet_and_says_where(stage, tmp_path, capsys):

@@ -11,6 +11,7 @@ import pytest
 import soundfile
 
 from bands import banded
+from cli.said import written
 from synthetic import Tone, synthetic_take
 from wirebloom.cli import compare, making, run
 from wirebloom.cli.main import main
@@ -47,10 +48,6 @@ def stage(tmp_path, monkeypatch):
         monkeypatch.setattr(verb, "load", read)
         monkeypatch.setattr(verb, "make_take", made)
     return asked
-
-
-def written(folder):
-    return {path.name for path in folder.iterdir() if not path.name.startswith(".")}
 
 
 def test_run_writes_everything_and_says_where(stage, tmp_path, capsys):

@@ -16,8 +16,6 @@ from numpy.typing import NDArray
 from wirebloom.analysis.linear import Linear, linearise
 from wirebloom.analysis.modes import pole_strings
 from wirebloom.analysis.noise import densities, output_rows
-from wirebloom.analysis.operating import sizes
-from wirebloom.analysis.wires import Magnetics, magnetics
 from wirebloom.kernels.layout import Floats, Ints, Model
 
 if TYPE_CHECKING:
@@ -56,25 +54,21 @@ class Held:
     ----------
     linear : Linear
         Of the electronics.
-    magnets : Magnetics
-        Of coils, cores and wires at rest.
     answers : tuple of Answer
         String by string.
     """
 
     linear: Linear
-    magnets: Magnetics
     answers: tuple[Answer, ...]
 
 
 def held(compiled: Compiled) -> Held:
     """Hold the strings of a compiled rig and look at its electronics."""
-    model, linear = compiled.model, linearise(compiled, strings=False)
-    magnets = magnetics(model, linear.point.q, linear.point.z[sizes(model.network).currents])
-    return Held(linear, magnets, tuple(_answer(model, linear, magnets, modes.frequency[0]) for modes in compiled.modes))
+    linear = linearise(compiled, strings=False)
+    return Held(linear, tuple(_answer(compiled.model, linear, modes.frequency[0]) for modes in compiled.modes))
 
 
-def _answer(model: Model, linear: Linear, magnets: Magnetics, hertz: Floats) -> Answer:
+def _answer(model: Model, linear: Linear, hertz: Floats) -> Answer:
     flux, coils = linear.states("flux", "eddy"), model.coils.area.size
     count, loops = linear.matrix.shape[0], coils // 2
     emf = np.zeros((count, flux.size))
@@ -83,7 +77,7 @@ def _answer(model: Model, linear: Linear, magnets: Magnetics, hertz: Floats) -> 
     s = 2j * np.pi * hertz[:, None, None]
     inner = np.linalg.solve(s * np.eye(count) - linear.matrix, np.broadcast_to(into.astype(complex), (hertz.size, *into.shape)))
     meter = linear.out["meter"][output_rows(loops).astype(np.int64)] @ inner
-    flow = np.linalg.solve(magnets.inductance.astype(complex), inner[:, flux, : flux.size])
+    flow = np.linalg.solve(linear.magnets.inductance.astype(complex), inner[:, flux, : flux.size])
     source = densities(model)
     every = np.concatenate([source["emf"], np.zeros(flux.size - coils), source["input"]])
     return Answer(
@@ -108,7 +102,8 @@ def reach(compiled: Compiled, found: Held, s: int) -> Floats:
         V s/m, N/A.
     """
     own, count = own_poles(compiled.model, s), compiled.modes[s].wavenumber.size
-    link = found.magnets.link.reshape(found.magnets.link.shape[0], -1, 2)[:, own]
+    link = found.linear.magnets.link
+    link = link.reshape(link.shape[0], -1, 2)[:, own]
     return np.asarray(np.einsum("cjp,jn->cpn", link, compiled.model.poles.weight[own, :count]))
 
 

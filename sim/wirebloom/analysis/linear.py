@@ -62,6 +62,8 @@ class Linear:
         Columns of "emf" (C, V), "input" (W, V), "stray" (1, T/s), "supply" (1), "force" (2J, N).
     point : Point
         Where it holds.
+    magnets : Magnetics
+        Of coils, cores and wires there.
     """
 
     matrix: Floats
@@ -71,6 +73,7 @@ class Linear:
     labels: tuple[Label, ...]
     inputs: dict[str, slice]
     point: Point
+    magnets: Magnetics
 
     def states(self, *kinds: str) -> Ints:
         """Places of all states of these kinds."""
@@ -249,4 +252,5 @@ class _Assembly:
             labels=self.labels(),
             inputs={name: slice(span.start - n, span.stop - n) for name, span in self.inputs.items()},
             point=self.point,
+            magnets=self.magnets,
         )

@@ -56,7 +56,7 @@ def _magnet(compiled: Compiled, j: int, gap: float, side: float) -> tuple[float,
 
 def loop_static(compiled: Compiled, found: Held, a: int) -> LoopStatic:
     """Facts of loop number a: what its coils are in series, the strings at rest over them."""
-    inductance, sheet = found.magnets.inductance, compiled.sheet.loops[a]
+    inductance, sheet = found.linear.magnets.inductance, compiled.sheet.loops[a]
     sense = sum(resistance_at(_resistance(compiled, name), compiled.rig.room.temperature) for name in sheet.sense)
     drive_henry = float(inductance[2 * a + 1, 2 * a + 1])
     return LoopStatic(

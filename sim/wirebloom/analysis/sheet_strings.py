@@ -98,5 +98,5 @@ def _stiffness(compiled: Compiled, found: Held, s: int) -> Floats:
     chosen = np.concatenate([p * partials + np.arange(count) for p in range(2)])
     weight = np.kron(np.eye(2), model.poles.weight[own, :count])  # motions of all poles towards the heads, then of all sideways
     places = np.concatenate([2 * own, 2 * own + 1])
-    magnets = weight.T @ found.magnets.stiffness[np.ix_(places, places)] @ weight * model.strings.inverse_mass[s]
+    magnets = weight.T @ found.linear.magnets.stiffness[np.ix_(places, places)] @ weight * model.strings.inverse_mass[s]
     return np.asarray(string_matrix(alone, found.linear.point.q[s : s + 1])[np.ix_(chosen, chosen)] - magnets, dtype=np.float64)

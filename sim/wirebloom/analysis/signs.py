@@ -86,7 +86,7 @@ def push(compiled: Compiled, found: Held, a: int, s: int) -> Floats:
 
 def _heads(compiled: Compiled, found: Held, a: int, s: int) -> tuple[SignHead, ...]:
     """The heads of loop a under string s, in the order of the rig."""
-    poles, link = compiled.model.poles, found.magnets.link
+    poles, link = compiled.model.poles, found.linear.magnets.link
     rows = [j for j in own_poles(compiled.model, s) if poles.circuit[j] // 2 == a and j in compiled.parts.lead]
     return tuple(
         SignHead(

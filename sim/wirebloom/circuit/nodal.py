@@ -214,7 +214,7 @@ def network_of(netlist: Netlist) -> tuple[Network, tuple[Stage, ...]]:
     stages = of_kind(parts, Stage)
     if not _gives_way(solved, columns, parts):
         columns = columns_of(parts, circuits, drawn=False)
-        solved = solve(parts, columns)
+        solved = solved._replace(answer=solved.answer[:, : columns.size])
     return _read_off(netlist, parts, columns, solved), tuple(stages)
 
 
