@@ -21,6 +21,7 @@ CAPACITANCE, ELASTANCE, SLEW = (-1, -2, 4, 2), (1, 2, -4, -2), (1, 2, -4, -1)
 DASHPOT, CHARGE = (1, 0, -1, 0), (0, 0, 1, 1)
 AREA, FLUX_DENSITY_RATE = (0, 2, 0, 0), (1, 0, -3, -1)  # m², T/s
 
+SUMS = ("products", "recent")  # of columns of the network: each of a unit of its own, and the energies tell of them all
 DIMENSIONS: dict[type, dict[str, Exponents]] = {
     layout.Strings: {
         "inverse_mass": PER_MASS,
@@ -71,7 +72,7 @@ DIMENSIONS: dict[type, dict[str, Exponents]] = {
         "drawn": CHARGE,
         "contact": (0.5, 1, -1, 0),
         "last_gap": LENGTH,
-        **dict.fromkeys(layout.State._fields[layout.State._fields.index("work") :], ENERGY),
+        **dict.fromkeys((name for name in layout.State._fields[layout.State._fields.index("work") :] if name not in SUMS), ENERGY),
     },
     layout.Inputs: {"force": FORCE, "stray": FLUX_DENSITY_RATE},
     layout.Record: {

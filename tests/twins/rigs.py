@@ -8,7 +8,8 @@ from numpy.typing import NDArray
 from scipy.linalg import expm
 
 from twins import classic, splines
-from wirebloom.kernels import layout
+from wirebloom.kernels import folding, layout
+from wirebloom.kernels.pack import RECENT
 
 Floats = NDArray[np.float64]
 Surface = Callable[[Floats, Floats], Floats]  # of gap and offset, m
@@ -343,6 +344,8 @@ def resting_state(model: layout.Model) -> classic.Plain:
         "drawn": (stages, 2),
     }
     sizes |= {"contact_loss": len(model.contacts.pole), "damper_loss": len(model.dampers.string), "driver_work": len(model.drivers.string)}
+    width = folding.columns_of(model)
+    sizes |= {"core_heat": circuits, "products": (width, width), "recent": (RECENT, width)}
     arrays = {name: np.zeros(sizes.get(name, loops)) for name in layout.State._fields if name != "clock"}
     state = classic.Plain(clock=np.zeros(1, dtype=np.int64), **arrays)
     state.last_gap[:] = model.poles.gap

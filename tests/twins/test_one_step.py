@@ -32,6 +32,7 @@ TWO_LOOPS = (
 )
 PAIR = (rigs.Wire(partials=6), rigs.Wire(pitch=147.0, partials=5))
 LEDGER = layout.State._fields[layout.State._fields.index("work") :]  # sums of squares: half as exact
+SUMS = ("core_heat", "products", "recent")  # how the loop keeps its energies, which are compared themselves
 RIGS = {
     "no loop": rigs.Rig(heads=HEADS, poles=(rigs.Pole(gap=3e-3),)),
     "one loop": rigs.Rig(heads=HEADS, poles=(SENSE, DRIVE), loops=(rigs.Loop(**NOISY),)),
@@ -117,7 +118,7 @@ def test_every_step_agrees_with_the_twin(name):
 
 
 def compare(state, expected, floor, where):
-    for key in layout.State._fields:
+    for key in (name for name in layout.State._fields if name not in SUMS):
         found, wanted = getattr(state, key), getattr(expected, key)
         exactness = 1e-11 if key in LEDGER else 1e-12
         tolerance = exactness * max(float(np.max(np.abs(wanted), initial=0.0)), floor[key])

@@ -12,9 +12,10 @@ from wirebloom.compile.doubts import possible_pull
 from wirebloom.compile.outside import started_string
 from wirebloom.compile.poles import Pole, faces
 from wirebloom.kernels.circuit import CHANGE
+from wirebloom.kernels.folding import columns_of
 from wirebloom.kernels.layout import Floats, Ints, Model, State
 from wirebloom.kernels.ledger import core_linkages, linkages, pole_motion, turned, wires_at
-from wirebloom.kernels.pack import Packed, pack
+from wirebloom.kernels.pack import RECENT, Packed, pack
 from wirebloom.physics.rest import Rest, string_rest
 from wirebloom.physics.shapes import pluck_amplitudes
 from wirebloom.physics.string import StringModes
@@ -97,7 +98,7 @@ def settled(state: State, model: Model, moved: Floats) -> State:
 def empty_state(model: Model) -> State:
     """A state with everything at zero, in the sizes of the model."""
     strings, _, partials = model.full.qq.shape
-    loops, points = model.coils.noise.size // 2, model.contacts.stiffness.size
+    loops, points, width = model.coils.noise.size // 2, model.contacts.stiffness.size, columns_of(model)
     sizes = {
         "q": (strings, 2, partials),
         "v": (strings, 2, partials),
@@ -111,6 +112,9 @@ def empty_state(model: Model) -> State:
         "contact": (points,),
         "last_gap": (model.poles.gap.size,),
         "work": (strings,),
+        "core_heat": (2 * loops,),
+        "products": (width, width),
+        "recent": (RECENT, width),
         "contact_loss": (points,),
         "damper_loss": (model.dampers.string.size,),
         "driver_work": (model.drivers.string.size,),

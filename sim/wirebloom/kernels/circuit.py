@@ -14,6 +14,7 @@ from wirebloom.kernels.desk import (
     at_rest,
     before,
     behind,
+    columns,
     gather,
     inputs,
     moving,
@@ -25,11 +26,11 @@ from wirebloom.kernels.desk import (
     place_behind,
     place_response,
 )
-from wirebloom.kernels.stages import DRAW, DRAWN, OUTPUT, QUIESCENT, VOLTS, settle
+from wirebloom.kernels.stages import DRAW, DRAWN, OUTPUT, QUIESCENT, VOLTS, gives, settle
 
 # mesh (C, 10 + 3C + W): flux λ (Wb), the wires' L₁ (H) and Λ (Wb), current before and mean over the step (A), rms of the thermal
-# EMF (V), area (m²), EMF from outside (V), heat (J), work of the EMF and of what feeds the network (J; both in the loop's first row);
-FLUX, CHANGE, LINKAGE, BEFORE, MIDDLE, NOISE, AREA, EMF, HEAT, NOISE_WORK, SUPPLIED, INDUCTANCE = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11
+# EMF (V), area (m²), EMF from outside (V), heat in the heads' cores (J), work of the EMF (J; in the loop's first row);
+FLUX, CHANGE, LINKAGE, BEFORE, MIDDLE, NOISE, AREA, EMF, HEAT, NOISE_WORK, INDUCTANCE = 0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10
 # then rows of L⁰ (H), of L⁰ + (h/2)R (H), of the factor at work, and mean currents per volt of each stage (S); of a coil with
 # eddy currents, less what their loops take off when they are eliminated.
 # iron (H, 14), both stages side by side: (h/2)R/D (1), 1/D (H⁻¹), h R (Ω s), κ (1), flux λ_k and free flux (Wb);
@@ -40,7 +41,7 @@ IRON = 14
 
 
 @kernel
-def columns(loops):
+def matrices(loops):
     """First columns of the matrices in `mesh`: midpoint matrix, factor, currents per volt."""
     size = 2 * len(loops)
     return INDUCTANCE + size, INDUCTANCE + 2 * size, INDUCTANCE + 3 * size
@@ -52,7 +53,7 @@ def factor(loops, mesh, base):
 
     A unit lower triangle, reciprocal pivots on the diagonal. An inverse of two rows waits for one division instead of two.
     """
-    _, made, _ = columns(loops)
+    _, made, _ = matrices(loops)
     size = 2 * len(loops)
     if size == 2:
         first, last = mesh[0, base] + mesh[0, CHANGE], mesh[1, base + 1] + mesh[1, CHANGE]
@@ -76,7 +77,7 @@ def factor(loops, mesh, base):
 @kernel
 def solve(loops, mesh, x):
     """Column x of mesh ← M⁻¹ times it, with what `factor` left."""
-    _, made, _ = columns(loops)
+    _, made, _ = matrices(loops)
     size = 2 * len(loops)
     if size == 2:
         first, last = mesh[0, x], mesh[1, x]
@@ -139,7 +140,7 @@ def idle_currents(sizes, desk, mesh, half):
     Rows ahead hold the share of u and x; those of coil voltages are times h/2.
     """
     loops, rows = sizes[0], ahead(sizes)
-    middle, _, per_volt = columns(loops)
+    middle, _, per_volt = matrices(loops)
     factor(loops, mesh, middle)
     first = net_ahead(sizes) + (at_rest(sizes) + 2 * len(loops)) * rows
     for c in range(2 * len(loops)):
@@ -155,7 +156,7 @@ def idle_currents(sizes, desk, mesh, half):
 def respond(sizes, desk, mesh):
     """Complete the rows ahead by the idle currents, and their change per volt of each stage."""
     rows, rest, place, answer = ahead(sizes), at_rest(sizes), place_ahead(sizes), place_response(sizes)
-    _, _, per_volt = columns(sizes[0])
+    _, _, per_volt = matrices(sizes[0])
     coils = 2 * len(sizes[0])
     first, start = net_ahead(sizes) + rest * rows, 0 if len(sizes[4]) > 0 else coils  # whole vectors, if there are many rows
     for w in range(len(sizes[1])):
@@ -174,7 +175,7 @@ def respond(sizes, desk, mesh):
 @kernel
 def drive_on(sizes, stage, mesh):
     """Add what the stages drive to the mean currents, A."""
-    _, _, per_volt = columns(sizes[0])
+    _, _, per_volt = matrices(sizes[0])
     for c in range(2 * len(sizes[0])):
         for w in range(len(sizes[1])):
             mesh[c, MIDDLE] += mesh[c, per_volt + w] * stage[w, VOLTS]
@@ -204,11 +205,11 @@ def read_behind(sizes, desk, stage, mesh):
 @kernel
 def carry_network(sizes, desk, stage, h):
     """Voltages and currents of the network, outputs of the stages and what they draw, to the end of the step."""
-    fixed, rest, place = inputs(sizes), at_rest(sizes), place_behind(sizes)
-    for k in range(rest - fixed):
+    fixed, place = inputs(sizes), place_behind(sizes)
+    for k in range(at_rest(sizes) - fixed):
         desk[fixed + k] = 2.0 * desk[place + k] - desk[fixed + k]
     for w in range(len(sizes[1])):
-        given, idle = desk[place + rest - fixed + w], stage[w, QUIESCENT] * desk[0]
+        given, idle = gives(sizes, desk, stage, w), stage[w, QUIESCENT] * desk[0]
         stage[w, OUTPUT] = 2.0 * stage[w, VOLTS] - stage[w, OUTPUT]
         high, low = max(given, 0.0) + idle, max(-given, 0.0) + idle
         stage[w, DRAWN] += h * high
@@ -219,20 +220,10 @@ def carry_network(sizes, desk, stage, h):
 
 
 @kernel
-def book(loops, booked, desk, mesh, h):
-    """What fed the network, what its resistances took and what noise and stray fields did, J."""
-    feeds, heats, apart = 0, len(loops) + 1, booked[3 * len(loops) + 2]
+def book(loops, mesh, h):
+    """What noise and stray fields did, J."""
     for a in range(len(loops)):
-        power = 0.0
-        for r in range(booked[feeds + a], booked[feeds + a + 1]):
-            power += desk[r] * desk[r + apart]
-        mesh[2 * a, SUPPLIED] += h * power
         mesh[2 * a, NOISE_WORK] += h * (mesh[2 * a, EMF] * mesh[2 * a, MIDDLE] + mesh[2 * a + 1, EMF] * mesh[2 * a + 1, MIDDLE])
-        for c in range(2 * a, 2 * a + 2):
-            heat = 0.0
-            for r in range(booked[heats + c], booked[heats + c + 1]):
-                heat += desk[r] * desk[r]
-            mesh[c, HEAT] += h * heat
 
 
 @kernel
@@ -272,10 +263,11 @@ def carry_cores(home, iron, mesh):
 
 
 @kernel
-def circuit_step(sizes, solid, booked, desk, stage, mesh, home, iron, noise, stray, supply, h):
+def circuit_step(sizes, solid, desk, stage, mesh, home, iron, noise, stray, supply, h, recent, turn):
     """Advance all electronics by h: before it mesh and iron hold λ, Λ and L₁, after it the currents too.
 
     home (H,), iron (H, 14) of the solid cores; noise (A + W) unit normals, stray field's rise in T/s, supply 0 … 1.
+    Row `turn` of recent takes the columns at mid-step.
     """
     loops = sizes[0]
     if len(solid) > 0:
@@ -296,5 +288,7 @@ def circuit_step(sizes, solid, booked, desk, stage, mesh, home, iron, noise, str
         carry_cores(home, iron, mesh)
     carry_flux(loops, mesh)
     read_behind(sizes, desk, stage, mesh)
+    for k in range(columns(sizes)):
+        recent[turn, k] = desk[k]
     carry_network(sizes, desk, stage, h)
-    book(loops, booked, desk, mesh, h)
+    book(loops, mesh, h)

@@ -12,6 +12,8 @@ FLAGS = {"reassoc", "contract", "arcp", "nsz"}
 # few times a step and melts into its caller, `routine` for what is called from Python or seldom.
 kernel = njit(fastmath=FLAGS, error_model="numpy", _nrt=False, forceinline=True)
 routine = njit(cache=True, fastmath=FLAGS, error_model="numpy", _nrt=False, nogil=True)
+# For what is done once in many steps: left out of the loop's own code.
+apart = njit(fastmath=FLAGS, error_model="numpy", _nrt=False)
 # Sums that are written as a tree stay one: reassociated, the table look-up became one chain of sixteen dependent sums.
 ordered = njit(fastmath=FLAGS - {"reassoc"}, error_model="numpy", _nrt=False, forceinline=True)
 # For both sides: plain Python when called from Python, part of its caller when called from a kernel.

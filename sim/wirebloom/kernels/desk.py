@@ -6,11 +6,13 @@ They share an array so that the compiler sees that no sum overwrites a constant:
 is compiled: A loops, W stages, quads of columns that stand still while a step is solved (u, x), quads of rows that are read after it,
 and one entry if stages have limits beyond a slew and rails that hold.
 
-Columns: u (U), x, pad | i (C), v (W), pad. Rows solved for: voltage (C), then heard (W), and if strict given, high, low (W each).
-Rows read after: mean x, given (W), meters (4A), then those of power and heat. Rows before: given (W), only if strict.
+Columns: u (U), x, pad | i (C), v (W), pad. Rows solved for: voltage (C), then heard and given (W each), and if strict high, low (W each).
+Rows read after: mean x, meters (4A). Rows before: given (W), only if strict.
+Beside the desk: the columns of the last steps, and sums over all steps before of the products of any two columns, from which power and
+heat are read once a frame.
 """
 
-from wirebloom.kernels.compiler import kernel, shared
+from wirebloom.kernels.compiler import apart, kernel, shared
 
 
 @shared
@@ -34,7 +36,13 @@ def moving(sizes):
 @shared
 def ahead(sizes):
     """Rows that a step is solved with."""
-    return 4 * ((2 * len(sizes[0]) + (1 + 3 * len(sizes[4])) * len(sizes[1]) + 3) // 4)
+    return 4 * ((2 * len(sizes[0]) + (2 + 2 * len(sizes[4])) * len(sizes[1]) + 3) // 4)
+
+
+@shared
+def columns(sizes):
+    """Columns of all kinds."""
+    return at_rest(sizes) + moving(sizes)
 
 
 @shared
@@ -53,7 +61,7 @@ def before(sizes):
 @shared
 def place_ahead(sizes):
     """The rows ahead."""
-    return at_rest(sizes) + moving(sizes)
+    return columns(sizes)
 
 
 @shared
@@ -71,7 +79,7 @@ def place_behind(sizes):
 @shared
 def place_meters(sizes):
     """Of the rows behind those of the meters."""
-    return place_behind(sizes) + at_rest(sizes) - inputs(sizes) + len(sizes[1])
+    return place_behind(sizes) + at_rest(sizes) - inputs(sizes)
 
 
 @shared
@@ -89,13 +97,13 @@ def net_ahead(sizes):
 @shared
 def net_behind(sizes):
     """Constants of the rows behind."""
-    return net_ahead(sizes) + (at_rest(sizes) + moving(sizes)) * ahead(sizes)
+    return net_ahead(sizes) + columns(sizes) * ahead(sizes)
 
 
 @shared
 def net_before(sizes):
     """Constants of the rows before."""
-    return net_behind(sizes) + (at_rest(sizes) + moving(sizes)) * behind(sizes)
+    return net_behind(sizes) + columns(sizes) * behind(sizes)
 
 
 @kernel
@@ -120,3 +128,15 @@ def gather(desk, columns, count, place, base):
             i = base + k * count + r
             total = a * desk[i] + b * desk[i + count] + c * desk[i + 2 * count] + d * desk[i + 3 * count]
             desk[place + r] = total if k == 0 else total + desk[place + r]
+
+
+@apart
+def add_products(held, products):
+    """Add the products of any two columns of eight rows (8, Z) to their sums (Z, Z), from the diagonal on; Z a multiple of four."""
+    count = held.shape[1]
+    for first in range(0, count, 4):
+        for i in range(first, first + 4):
+            a, b, c, d, e, f, g, h = (held[0, i], held[1, i], held[2, i], held[3, i], held[4, i], held[5, i], held[6, i], held[7, i])
+            for j in range(first, count):
+                total = a * held[0, j] + b * held[1, j] + c * held[2, j] + d * held[3, j]
+                products[i, j] += total + e * held[4, j] + f * held[5, j] + g * held[6, j] + h * held[7, j]

@@ -8,10 +8,7 @@ from typing import NamedTuple
 import numpy as np
 
 from wirebloom.kernels import desk
-from wirebloom.kernels.layout import Floats, Ints, Model, Network, Stages
-
-SAME = 1e-12  # of every entry: what parts two rows at most that are multiples of each other
-QUADS = 2  # rows behind come in eights, that fewer sizes have to be compiled
+from wirebloom.kernels.layout import Floats, Model, Network, Stages
 
 Sizes = tuple[tuple[float, ...], tuple[float, ...], tuple[float, ...], tuple[float, ...], tuple[float, ...]]
 
@@ -25,12 +22,21 @@ class Counts(NamedTuple):
     u: int
 
 
+class Columns(NamedTuple):
+    """How the desk has them in order."""
+
+    counts: Counts
+    inputs: int  # of which some may have no row in the network
+    rest: int
+    moving: int
+
+
 class Folded(NamedTuple):
     """What the loop reads of a network."""
 
     sizes: Sizes  # see `desk`
     net: Floats  # flat, see `desk`
-    booked: Ints  # (3A + 3,) first rows in desk of each loop's power, of each circuit's heat, and from voltages to currents of power
+    joules: Floats  # (3A, Z, Z) J that each product of two columns is worth: feeding each loop, then heat in each circuit
 
 
 def counts_of(network: Network, stages: Stages) -> Counts:
@@ -46,6 +52,13 @@ def is_strict(network: Network, stages: Stages) -> bool:
     swayed = np.any(network.high[:, :moving]) or np.any(network.low[:, :moving])
     limited = np.any(stages.bend > 0.0) or np.any(np.isfinite(stages.limit))
     return bool(swayed or counts.u > 1 or limited or np.any(np.isfinite(stages.target)))
+
+
+def columns_of(model: Model) -> int:
+    """Z: columns of the network on the desk, those that fill it up included."""
+    counts, strict = counts_of(model.network, model.stages), is_strict(model.network, model.stages)
+    still = counts.x + 1 + 2 * counts.stages * strict
+    return 4 * (len(quads(still)) + len(quads(counts.coils + counts.stages)))
 
 
 def mean_rows(h: float, network: Network) -> Floats:
@@ -64,94 +77,47 @@ def fold(rows: Floats, mean: Floats) -> Floats:
     return np.asarray(folded)
 
 
-def merged(rows: Floats) -> Floats:
-    """As few rows with the same sum of squares: one for resistances that carry the same current, and never more than columns."""
-    rows = np.array([unit * np.sqrt(np.sum(sizes**2)) for unit, sizes in alike(rows)]).reshape(-1, rows.shape[1])
-    return rows if rows.shape[0] <= rows.shape[1] else np.asarray(np.linalg.qr(rows, mode="r"))
+def quads(count: int) -> tuple[float, ...]:
+    """A tuple with one entry for every four."""
+    return (1.0,) * -(-count // 4)
 
 
-def alike(rows: Floats) -> list[tuple[Floats, Floats]]:
-    """Rows that are multiples of each other: one of each kind (Z,), and how much of it each of the rows is (n,).
-
-    Compared entry by entry, for columns are of different units.
-    """
-    found: list[tuple[Floats, Floats]] = []
-    left = np.any(rows != 0.0, axis=1)
-    for k in range(rows.shape[0]):
-        if left[k]:
-            column = int(np.flatnonzero(rows[k])[0])
-            share = rows[:, column] / rows[k, column]
-            own = left & np.all(np.abs(rows - np.outer(share, rows[k])) <= SAME * np.abs(rows), axis=1)
-            left &= ~own
-            found.append((rows[k], np.where(own, share, 0.0)))
-    return found
-
-
-def paired(power: Floats) -> Floats:
-    """As few pairs of rows with the same sum of products, (P', 2, Z): what has a voltage or a current in common is put together."""
-    for one, other in ((0, 1), (1, 0)):
-        pairs = np.zeros((0, *power.shape[1:]))
-        for unit, share in alike(power[:, one]):
-            pair = np.zeros((1, *power.shape[1:]))
-            pair[0, one], pair[0, other] = unit, share @ power[:, other]
-            pairs = np.concatenate([pairs, pair])
-        power = pairs
-    return power
-
-
-def heat_rows(network: Network, coils: int) -> list[Floats]:
-    """Rows of heat of every circuit."""
-    return [merged(network.heat[network.heat_home == c]) for c in range(coils)]
-
-
-def power_rows(network: Network, loops: int) -> list[Floats]:
-    """Voltages and currents of what feeds every loop, (P', 2, Z) each."""
-    return [paired(network.power[network.power_loop == a]) for a in range(loops)]
-
-
-def quads(count: int, by: int = 1) -> tuple[float, ...]:
-    """A tuple with one entry for every four, in multiples of `by`."""
-    return (1.0,) * (by * -(-count // (4 * by)))
-
-
-def laid(rows: Floats, counts: Counts, rest: int, moving: int, inputs: int, count: int) -> Floats:
-    """Rows over (x, i, v, u) as numbers column by column in the order of the desk, (rest + moving) × count."""
+def by_column(rows: Floats, order: Columns, count: int) -> Floats:
+    """Rows over (x, i, v, u), put into the order of the desk and filled up to `count`: (rest + moving, count)."""
+    counts, inputs, rest, moving = order
     x, live = counts.x, counts.coils + counts.stages
     wide = np.zeros((rest + moving, count))
     wide[: counts.u, : rows.shape[0]] = rows[:, x + live :].T
     wide[inputs : inputs + x, : rows.shape[0]] = rows[:, :x].T
     wide[rest : rest + live, : rows.shape[0]] = rows[:, x : x + live].T
-    return wide.ravel()
+    return wide
+
+
+def joules(h: float, network: Network, mean: Floats, order: Columns) -> Floats:
+    """What each product of two columns is worth, J: of what feeds each loop, then of heat in each circuit, (3A, Z, Z)."""
+    read = (network.power[:, 0], network.power[:, 1], network.heat)
+    volts, amps, heats = (by_column(fold(rows, mean), order, rows.shape[0]) for rows in read)
+    coils = network.voltage.shape[0]
+    fed = [volts[:, own] @ amps[:, own].T for own in (network.power_loop == a for a in range(coils // 2))]
+    lost = [heats[:, own] @ heats[:, own].T for own in (network.heat_home == c for c in range(coils))]
+    return h * np.array([*fed, *lost]).reshape(-1, volts.shape[0], volts.shape[0])
 
 
 def fold_network(model: Model) -> Folded:
     """Lay the network of a model out for the loop."""
     network, stages, h = model.network, model.stages, model.step
     counts, strict = counts_of(network, stages), is_strict(network, stages)
-    loops = counts.coils // 2
     inputs = 1 + 2 * counts.stages * strict
     mean = mean_rows(h, network)
-    heats, feeds = heat_rows(network, counts.coils), power_rows(network, loops)
     still = quads(counts.x + inputs)
     pad = np.zeros((4 * len(still) - inputs - counts.x, mean.shape[1]))
-    voltages, currents = ([part[:, k] for part in feeds] for k in (0, 1))
-    read = [network.given, network.meter, *voltages, *currents, *heats]
-    behind = np.concatenate([mean, pad, *(fold(rows, mean) for rows in read)])
-    wanted = [0.5 * h * network.voltage, network.heard] + ([network.given, network.high, network.low] if strict else [])
-    sizes = ((1.0,) * loops, (1.0,) * counts.stages, still, quads(behind.shape[0], QUADS), (1.0,) * strict)
-    rest, moving = desk.at_rest(sizes), desk.moving(sizes)
-
-    def lay(rows: Floats, count: int) -> Floats:
-        return laid(rows, counts, rest, moving, inputs, count)
-
-    blocks = [lay(fold(np.concatenate(wanted), mean), desk.ahead(sizes)), lay(behind, desk.behind(sizes))]
-    blocks.append(lay(network.given[: desk.before(sizes)], desk.before(sizes)))
-    first = desk.place_meters(sizes) + network.meter.shape[0]
-    return Folded(sizes, np.concatenate(blocks), booked_rows(first, [part.shape[0] for part in feeds], [part.shape[0] for part in heats]))
-
-
-def booked_rows(first: int, feeds: list[int], heats: list[int]) -> Ints:
-    """First row of each loop's power and of each circuit's heat, and the way from voltages to currents."""
-    power, apart = first + np.cumsum([0, *feeds]), sum(feeds)
-    heat = first + 2 * apart + np.cumsum([0, *heats])
-    return np.concatenate([power, heat, [apart]]).astype(np.int64)
+    behind = np.concatenate([mean, pad, fold(network.meter, mean)])
+    wanted = [0.5 * h * network.voltage, network.heard, network.given] + ([network.high, network.low] if strict else [])
+    sizes = ((1.0,) * (counts.coils // 2), (1.0,) * counts.stages, still, quads(behind.shape[0]), (1.0,) * strict)
+    order = Columns(counts, inputs, desk.at_rest(sizes), desk.moving(sizes))
+    blocks = [
+        by_column(fold(np.concatenate(wanted), mean), order, desk.ahead(sizes)),
+        by_column(behind, order, desk.behind(sizes)),
+        by_column(network.given[: desk.before(sizes)], order, desk.before(sizes)),
+    ]
+    return Folded(sizes, np.concatenate([block.ravel() for block in blocks]), joules(h, network, mean, order))

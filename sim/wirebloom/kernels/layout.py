@@ -198,6 +198,9 @@ class State(NamedTuple):
     drive_heat: Floats  # (A,) in all resistances and the drive heads' cores, J
     sense_heat: Floats  # (A,) in coil and load resistances and the sense heads' cores, J
     noise_work: Floats  # (A,) work of the sense coil's thermal EMF and of stray fields in both coils, J
+    core_heat: Floats  # (C,) in the heads' cores alone, J
+    products: Floats  # (Z, Z) of any two columns of the network's rows, summed over all steps but the recent ones, from the diagonal on
+    recent: Floats  # (8, Z) the columns at the last steps, not yet in these sums
     contact_loss: Floats  # (K,) J
     damper_loss: Floats  # (D,) J
     driver_work: Floats  # (X,) J

@@ -8,10 +8,10 @@ more than the arithmetic.
 from wirebloom.kernels.circuit import MIDDLE, circuit_step
 from wirebloom.kernels.compiler import kernel, routine
 from wirebloom.kernels.contact import FORCE, glide, in_reach, measure_rooms, walk
-from wirebloom.kernels.desk import place_meters
+from wirebloom.kernels.desk import add_products, place_meters
 from wirebloom.kernels.modes import dot, kick, kick_and_rotate, push, read, rotate
 from wirebloom.kernels.outside import any_damper, any_force, damp, push_outside
-from wirebloom.kernels.pack import pack, put_down, take_up, turns
+from wirebloom.kernels.pack import RECENT, pack, put_down, take_up, turns
 from wirebloom.kernels.poles import link, pull
 
 DONE, STRING_LOST, CIRCUIT_LOST = 0, 1, 2
@@ -111,8 +111,8 @@ def run_steps(packed, working, inputs, record):
     (within this call) where a value was no longer finite or beyond all reason.
     """
     (sizes, solid, h, body, shape, full, fine, half_fine, first, weight, pole, rest, coefficient, axes, law, contact_pole, contact_weight,
-     outside, outside_weight, damper, damper_body, damper_weight, home, booked) = packed  # fmt: skip
-    q, v, desk, stage, mesh, iron, touch, previous, clock, work, damper_loss, driver_work, wire, bent, spare = working
+     outside, outside_weight, damper, damper_body, damper_weight, home, _) = packed  # fmt: skip
+    q, v, desk, stage, mesh, iron, touch, previous, clock, work, damper_loss, driver_work, wire, bent, spare, recent, products = working
     supplies, noises, strays, outside_forces = inputs
     displacements, forces, contacts, currents, nodes, outputs, capacitors, rails, bridges = record
     loops = sizes[0]
@@ -129,7 +129,7 @@ def run_steps(packed, working, inputs, record):
         if where >= 0:
             return STRING_LOST, t, where
         link(loops, solid, coefficient, axes, pole, rest, moved, wire, mesh, iron)
-        circuit_step(sizes, solid, booked, desk, stage, mesh, home, iron, noise, strays[t], supply, h)
+        circuit_step(sizes, solid, desk, stage, mesh, home, iron, noise, strays[t], supply, h, recent, clock[0] % RECENT)
         where = burnt(loops, mesh)
         if where >= 0:
             return CIRCUIT_LOST, t, where
@@ -179,6 +179,8 @@ def run_steps(packed, working, inputs, record):
             capacitors[t, a] = desk[meters + 2 * len(loops) + a]
             rails[t, a] = desk[meters + 3 * len(loops) + a]
         clock[0] += 1
+        if clock[0] % RECENT == 0:
+            add_products(recent, products)
     return DONE, supplies.shape[0], -1
 
 
@@ -189,7 +191,7 @@ def begin(model, state):
 
 def advance(model, state, inputs, record):
     """`run_steps` on a Model and a State as they come from compile. Same returns."""
-    working = take_up(state, model)
-    result = run_steps(pack(model), working, inputs, record)
-    put_down(working, state, model)
+    packed, working = pack(model), take_up(state, model)
+    result = run_steps(packed, working, inputs, record)
+    put_down(working, state, model, packed)
     return result

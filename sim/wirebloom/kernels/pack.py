@@ -8,6 +8,8 @@ from wirebloom.kernels import circuit, contact, desk, modes, stages
 from wirebloom.kernels.folding import Folded, Sizes, fold_network, is_strict
 from wirebloom.kernels.layout import Contacts, Cores, Dampers, Floats, Ints, Model, Rotation, Stages, State, Strings
 
+RECENT = 8  # steps whose products are added up at once: the sums, more than registers can hold, are fetched and put back once in so many
+
 
 class Packed(NamedTuple):
     """A Model as the loop takes it."""
@@ -35,7 +37,7 @@ class Packed(NamedTuple):
     damper_body: Floats  # (D, 4): resistance (N·s/m), h·R·Σw²/(2m) (1), h/m (s/kg), m/2 (kg)
     damper_weight: Floats  # (D, N)
     home: Ints  # (H,) circuit of every solid core
-    booked: Ints  # (3A + 3,) where rows of power and heat stand
+    joules: Floats  # (3A, Z, Z) J that each product of two columns of the desk is worth: feeding each loop, then heat in each circuit
 
 
 class Working(NamedTuple):
@@ -45,7 +47,7 @@ class Working(NamedTuple):
     v: Floats  # (S, 2, N) m/s
     desk: Floats  # the network's state, scratch and constants, flat, see `desk`
     stage: Floats  # (W, 39 + W) every stage's constants, state and scratch
-    mesh: Floats  # (C, 11 + 3C + W) every circuit's flux, currents, matrices and energies
+    mesh: Floats  # (C, 10 + 3C + W) every circuit's flux, currents, matrices and energies
     iron: Floats  # (H, 14) every solid core's constants, flux and currents
     touch: Floats  # (K, 4)
     previous: Floats  # (J,) motion towards the heads one step ago, m
@@ -56,6 +58,8 @@ class Working(NamedTuple):
     wire: Floats  # (J, 12)
     bent: Floats  # (S,)
     spare: Floats  # (2, N) a row of modes put aside
+    recent: Floats  # (8, Z) columns of the last steps
+    products: Floats  # (Z, Z)
 
 
 def turns(rotation: Rotation) -> Floats:
@@ -187,31 +191,19 @@ def pack(model: Model) -> Packed:
         damper_body=damper_bodies(h, strings, model.dampers),
         damper_weight=model.dampers.weight,
         home=model.cores.circuit,
-        booked=folded.booked,
+        joules=folded.joules,
     )
 
 
 def make_mesh(model: Model, state: State, folded: Folded) -> Floats:
-    """Circuits with their two matrices filled in, and their state: (C, 11 + 3C + W)."""
+    """Circuits with their two matrices filled in, and their state: (C, 10 + 3C + W)."""
     size = model.coils.area.size
     mesh = np.zeros((size, circuit.INDUCTANCE + 3 * size + model.stages.gain.size))
     mesh[:, circuit.INDUCTANCE : circuit.INDUCTANCE + size] = open_inductance(model.coils.inductance, model.cores)
     mesh[:, circuit.INDUCTANCE + size : circuit.INDUCTANCE + 2 * size] = middle_inductance(model, folded)
     mesh[:, circuit.NOISE], mesh[:, circuit.AREA] = model.coils.noise, model.coils.area
-    mesh[:, circuit.FLUX] = state.flux
-    for first, column, values in kept(state):
-        mesh[first::2, column] = values
+    mesh[:, circuit.FLUX], mesh[:, circuit.HEAT], mesh[0::2, circuit.NOISE_WORK] = state.flux, state.core_heat, state.noise_work
     return mesh
-
-
-def kept(state: State) -> tuple[tuple[int, int, Floats], ...]:
-    """First row and column in mesh, of every energy that is booked there."""
-    return (
-        (0, circuit.SUPPLIED, state.supplied),
-        (0, circuit.NOISE_WORK, state.noise_work),
-        (0, circuit.HEAT, state.sense_heat),
-        (1, circuit.HEAT, state.drive_heat),
-    )
 
 
 def make_stages(model: Model, state: State) -> Floats:
@@ -237,6 +229,13 @@ def make_desk(folded: Folded, state: State) -> Floats:
     return np.concatenate([room, folded.net])
 
 
+def energies(packed: Packed, state: State) -> tuple[Floats, Floats]:
+    """What has fed each loop (A,), and what has become heat in each circuit (C,), J."""
+    last, upper = state.recent[: state.clock[0] % RECENT], np.triu(state.products)
+    found = np.tensordot(packed.joules, upper + np.triu(upper, 1).T + last.T @ last)
+    return found[: state.supplied.size], found[state.supplied.size :] + state.core_heat
+
+
 def take_up(state: State, model: Model) -> Working:
     """A working copy of a state, with fresh scratch. Arrays that have the same form are shared with the state."""
     folded = fold_network(model)
@@ -258,10 +257,12 @@ def take_up(state: State, model: Model) -> Working:
         wire=np.zeros((state.last_gap.size, 12)),
         bent=np.zeros(state.q.shape[0]),
         spare=np.zeros((2, state.q.shape[2])),
+        recent=state.recent,
+        products=state.products,
     )
 
 
-def put_down(working: Working, state: State, model: Model) -> None:
+def put_down(working: Working, state: State, model: Model, packed: Packed) -> None:
     """Write a working copy back into its state."""
     state.last_gap[:] = model.poles.gap - working.previous
     state.flux[:] = working.mesh[:, circuit.FLUX]
@@ -272,6 +273,7 @@ def put_down(working: Working, state: State, model: Model) -> None:
     state.output[:], state.envelope[:] = working.stage[:, stages.OUTPUT], working.stage[:, stages.ENVELOPE]
     state.draw[:] = working.stage[:, stages.DRAW : stages.DRAW + 4].reshape(state.draw.shape)
     state.drawn[:] = working.stage[:, stages.DRAWN : stages.DRAWN + 2]
-    for row, column, values in kept(state):
-        values[:] = working.mesh[row::2, column]
+    state.core_heat[:], state.noise_work[:] = working.mesh[:, circuit.HEAT], working.mesh[0::2, circuit.NOISE_WORK]
+    fed, heat = energies(packed, state)
+    state.supplied[:], state.sense_heat[:], state.drive_heat[:] = fed, heat[0::2], heat[1::2]
     state.contact[:], state.contact_loss[:] = working.touch[:, contact.PSI], working.touch[:, contact.LOST]

@@ -49,6 +49,12 @@ def others(sizes, desk, stage, kind, w):
 
 
 @kernel
+def gives(sizes, desk, stage, w):
+    """What stage w gives at mid-step, A."""
+    return others(sizes, desk, stage, GIVEN, w) + answer(sizes, desk, GIVEN, w, w) * stage[w, VOLTS]
+
+
+@kernel
 def turned_down(stage, w):
     """Move the envelope on by a step, to its middle, and return the share of the gain that it leaves (1)."""
     size = abs(stage[w, OUTPUT])
@@ -187,6 +193,64 @@ def slope(sizes, desk, stage, w, b):
 
 
 @kernel
+def lone(sizes, desk, stage, w):
+    """Solution of stage w with the others at zero, on the piece that it sits on, V; where a stage stands still, as it is."""
+    piece, out = stage[w, PIECE], stage[w, OUTPUT]
+    if piece == FREE:
+        return stage[w, GAIN] * stage[w, AIM]
+    if len(sizes[4]) == 0:
+        return stage[w, VOLTS]
+    bent = stage[w, BEND] * standing(sizes, desk, GIVEN, w)
+    ceiling = standing(sizes, desk, UPPER, w) + out - stage[w, HEADROOM_HIGH]
+    floor = standing(sizes, desk, LOWER, w) + out + stage[w, HEADROOM_LOW]
+    if piece == ON_HIGH:
+        return stage[w, PER_HIGH] * ceiling
+    if piece == ON_HIGH_BENT:
+        return stage[w, PER_HIGH_BENT] * (ceiling - bent)
+    if piece == ON_LOW:
+        return stage[w, PER_LOW] * floor
+    if piece == ON_LOW_BENT:
+        return stage[w, PER_LOW_BENT] * (floor - bent)
+    return stage[w, VOLTS]
+
+
+@kernel
+def couple(sizes, desk, stage):
+    """Matrix of the linear system of all stages, each on the piece it sits on: 1 − slopes."""
+    for w in range(len(sizes[1])):
+        for b in range(len(sizes[1])):
+            stage[w, MATRIX + b] = 1.0 if b == w else -slope(sizes, desk, stage, w, b)
+
+
+@kernel
+def eliminate(stage, count):
+    """Solve that system for its right side, the column behind the matrix. Leaves reciprocal pivots."""
+    for k in range(count):
+        stage[k, MATRIX + k] = 1.0 / stage[k, MATRIX + k]
+        for i in range(k + 1, count):
+            share = stage[i, MATRIX + k] * stage[k, MATRIX + k]
+            for j in range(k + 1, count + 1):
+                stage[i, MATRIX + j] -= share * stage[k, MATRIX + j]
+    for k in range(count - 1, -1, -1):
+        total = stage[k, MATRIX + count]
+        for j in range(k + 1, count):
+            total -= stage[k, MATRIX + j] * stage[j, MATRIX + count]
+        stage[k, MATRIX + count] = total * stage[k, MATRIX + k]
+
+
+@kernel
+def guess(sizes, desk, stage):
+    """Solve all stages at once, each on the piece it sat on a step ago: as a rule it still does, and one sweep bears it out."""
+    count = len(sizes[1])
+    couple(sizes, desk, stage)
+    for w in range(count):
+        stage[w, MATRIX + count] = lone(sizes, desk, stage, w)
+    eliminate(stage, count)
+    for w in range(count):
+        stage[w, VOLTS] = stage[w, MATRIX + count]
+
+
+@kernel
 def leap(sizes, desk, stage):
     """Solve all stages at once, each on the piece it sits on: what sweeps alone would never reach where stages feed each other back.
 
@@ -194,30 +258,20 @@ def leap(sizes, desk, stage):
     has to see is that of the stages behind.
     """
     count = len(sizes[1])
+    couple(sizes, desk, stage)
     for w in range(count):
-        for b in range(count):
-            stage[w, MATRIX + b] = 1.0 if b == w else -slope(sizes, desk, stage, w, b)
         right = 0.0
         for b in range(w + 1, count):
             right -= stage[w, MATRIX + b] * (stage[b, VOLTS] - stage[b, MATRIX + count + 1])
         stage[w, MATRIX + count] = right
-    for k in range(count):
-        for i in range(k + 1, count):
-            share = stage[i, MATRIX + k] / stage[k, MATRIX + k]
-            for j in range(k + 1, count + 1):
-                stage[i, MATRIX + j] -= share * stage[k, MATRIX + j]
-    for k in range(count - 1, -1, -1):
-        total = stage[k, MATRIX + count]
-        for j in range(k + 1, count):
-            total -= stage[k, MATRIX + j] * stage[j, MATRIX + count]
-        stage[k, MATRIX + count] = total / stage[k, MATRIX + k]
+    eliminate(stage, count)
     for w in range(count):
         stage[w, VOLTS] += stage[w, MATRIX + count]
 
 
 @kernel
 def settle(sizes, desk, stage, noise, supply):
-    """Solve all stages' equations for stage[:, VOLTS]: a single stage is exact after the first sweep, a chain after the second."""
+    """Solve all stages' equations for stage[:, VOLTS]: a single stage is exact after one sweep, several as a rule by the guess."""
     aim(sizes, desk, stage, noise)
     if len(sizes[4]) > 0:
         reckon(sizes, desk, stage)
@@ -226,6 +280,7 @@ def settle(sizes, desk, stage, noise, supply):
     if len(sizes[1]) == 1:
         sweep(sizes, desk, stage)
     else:
+        guess(sizes, desk, stage)
         for turn in range(ROUNDS):
             for w in range(len(sizes[1])):
                 stage[w, MATRIX + len(sizes[1]) + 1] = stage[w, VOLTS]

@@ -59,7 +59,7 @@ class Engine:
         started = time.perf_counter()
         status, step, where = run_steps(self.packed, self.working, inputs, record)
         self.kernel_s += time.perf_counter() - started
-        put_down(self.working, self.state, self.model)
+        put_down(self.working, self.state, self.model, self.packed)
         if status != DONE:
             where = owner(self.model, self.lead, where) if status == STRING_LOST else where
             raise diverged(self.sheet, (first + step) * self.model.step, status, where)
