@@ -217,9 +217,11 @@ def make_frames(sheet: Sheet, tones: Sequence[Tone], signals: Signals, *, touch:
     time = np.arange(count) * FRAME
     amplitude, stored, loss = np.zeros((count, strings, 2, PADDED)), np.zeros((count, strings)), np.zeros((count, strings))
     amplitude[..., :PARTIALS], work = floor, np.zeros((count, 2 * strings))
+    phase = np.zeros(amplitude.shape, dtype=np.float32)
     for tone in tones:
         size, joule = tone.amplitude(time), energy(sheet, tone, time)
         amplitude[:, tone.string, tone.side, tone.partial - 1] = np.hypot(size, floor)
+        phase[:, tone.string, tone.side, tone.partial - 1] = np.mod(2.0 * np.pi * frequency(sheet, tone) * time, 2.0 * np.pi)
         lost = summed(2.0 * sheet.strings[tone.string].decay_per_s[tone.side, tone.partial - 1] * joule, time)
         stored[:, tone.string] += joule
         loss[:, tone.string] += lost
@@ -239,7 +241,7 @@ def make_frames(sheet: Sheet, tones: Sequence[Tone], signals: Signals, *, touch:
         pressed[round(touch / FRAME) + 1, 0] = 0.5
     nothing = np.zeros(count)
     return Frames(
-        time=time, amplitude=amplitude, least_gap=gap, most_contact=pressed, output_square=output, drawn_high=drawn,
+        time=time, amplitude=amplitude, phase=phase, least_gap=gap, most_contact=pressed, output_square=output, drawn_high=drawn,
         drawn_low=given, string_energy=stored, tension_energy=np.zeros_like(stored),
         magnetic_energy=nothing, capacitor_energy=nothing, contact_energy=nothing, supplied=heat + work[:, 1::2], external=nothing,
         noise=np.zeros((count, strings)), string_loss=loss, drive_heat=heat, sense_heat=np.zeros((count, strings)),

@@ -3,10 +3,10 @@
 import numpy as np
 import pytest
 
-from wirebloom.analysis.benches import benches
+from wirebloom.analysis.benches import benches, laid_out
 from wirebloom.analysis.linear import linearise
 from wirebloom.analysis.margins import factors, gap_margins, margins
-from wirebloom.analysis.regapped import regapped
+from wirebloom.analysis.regapped import regapped, string_held
 from wirebloom.analysis.small import small_signal
 from wirebloom.analysis.squeal import squeals
 from wirebloom.compile import compile_rig
@@ -63,14 +63,26 @@ def test_strings_of_a_shared_loop_one_by_one():
     assert all(own.widest_mm[0] > own.gap_mm[0] for own in found)
 
 
-def test_regapped_is_what_compiling_gives():
-    compiled = compile_rig(*load("first_note"))
-    (here,) = regapped(compiled, {0: 0.7e-3, 1: 1.3e-3})
-    (there,) = benches(compile_rig(*load("first_note", ["heads.sense.gap=0.7 mm", "heads.drive.gap=1.3 mm"])))
+@pytest.mark.parametrize(
+    ("name", "keys"),
+    [
+        ("first_note", ("heads.sense.gap", "heads.drive.gap")),
+        ("two_stages", ("heads.sense.gap", "heads.drive.gap")),
+        ("two_strings_one_loop", ("heads.sense.over.west.gap", "heads.drive.over.west.gap")),
+    ],
+)
+def test_regapped_is_what_compiling_gives(name, keys):
+    compiled = compile_rig(*load(name))
+    here = regapped(string_held(compiled, laid_out(compiled), 0), {0: 0.7e-3, 1: 1.3e-3})
+    (there,) = benches(compile_rig(*load(name, [f"{keys[0]}=0.7 mm", f"{keys[1]}=1.3 mm"])))
     assert here.matrix == pytest.approx(there.matrix, rel=1e-6, abs=1e-3)
-    assert here.strands[0].link == pytest.approx(there.strands[0].link, rel=1e-6, abs=1e-12)
-    assert here.strands[0].shape == pytest.approx(there.strands[0].shape, rel=1e-6, abs=1e-9)
-    assert here.strands[0].stiffness == pytest.approx(there.strands[0].stiffness, rel=1e-4, abs=1e-6)
+    assert here.inductance == pytest.approx(there.inductance, rel=1e-6)
+    for one, other in zip(here.strands, there.strands, strict=True):
+        assert one.link == pytest.approx(other.link, rel=1e-6, abs=1e-12)
+        assert one.shape == pytest.approx(other.shape, rel=1e-6, abs=1e-9)
+        assert one.square == pytest.approx(other.square, rel=1e-9)
+        assert one.stiffness == pytest.approx(other.stiffness, rel=1e-4, abs=1e-6)
+        assert one.place == other.place
 
 
 def test_factors_are_the_tables():

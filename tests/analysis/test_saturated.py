@@ -2,7 +2,8 @@
 
 | what                                                    | against                                                         |
 |---------------------------------------------------------|-----------------------------------------------------------------|
-| periodic answer of a clamped, leaking integrator        | stepping the same equation through many periods in fine steps   |
+| periodic answer of a leaking integrator without limits  | the linear filter                                               |
+| electronics that a string does not reach                | the same with all electronics in it; the string alone           |
 | growth of every partial when it is faint                | eigenvalues of the linear model                                 |
 | tension's share of the pitch, planar and circular       | Duffing: 3/8 e and 1/2 e of the frequency (check values T2, T3) |
 | amplitude, pitch, clearance, drive of the first note    | the figures of its run, 10 s of time steps                      |
@@ -16,48 +17,53 @@ tension's rise counted twice, more than 1 %.
 import numpy as np
 import pytest
 
+from benchmarks.check import wall
 from consistency.scenario import compiled as bench
-from random_rigs import random_rig
-from wirebloom.analysis.clamped import Stage, clamped
+from random_rigs import CLEAR, PLUCKED, random_rig
+from wirebloom.analysis.check import check
+from wirebloom.analysis.clamped import Stage, clamped, opened, straightened
 from wirebloom.analysis.envelopes import Envelopes
 from wirebloom.analysis.linear import linearise
+from wirebloom.analysis.periodic import Periodic
 from wirebloom.analysis.response import motions
+from wirebloom.analysis.rises import flow_of
 from wirebloom.analysis.saturated import saturated
 from wirebloom.analysis.strand import basis_of
 from wirebloom.compile import compile_rig
-from wirebloom.rig import load
-
-ROUNDS, FINE = 6, 64  # periods, and steps between two samples
-
-
-def stepped(heard, stage, period, low, high):
-    """The same by explicit steps."""
-    count = heard.size
-    times = np.arange(count * FINE) / FINE
-    signal = np.interp(times, np.arange(count + 1), np.append(heard, heard[0]))
-    h, v, found = period / (count * FINE), 0.0, np.zeros(count * FINE)
-    for _ in range(ROUNDS):
-        for k, e in enumerate(signal):
-            found[k] = v
-            v = min(max(v + h * (stage.rate * e - stage.leak * v), low), high)
-    return found[::FINE]
+from wirebloom.rig import load, loads
+from wirebloom.take.check_json import check_summary
 
 
-@pytest.mark.parametrize(("rate", "leak"), [(2e7, 600.0), (2e6, 2e4), (1.5e6, 0.0)])
-def test_a_clamped_integrator_answers_as_if_it_were_stepped(rate, leak):
-    turn = 2 * np.pi * np.arange(128) / 128
-    heard = 3e-3 * np.sin(turn + 0.4) + 1e-3 * np.cos(3 * turn)
-    stage = Stage(rate, leak)
-    answer = clamped(heard, stage, 5e-3, np.full(128, -3.0), np.full(128, 2.5))
-    assert answer == pytest.approx(stepped(heard, stage, 5e-3, -3.0, 2.5), abs=0.06)
+def answered(heard, stage, period, low, high):
+    return clamped(heard, stage, period, np.full(heard.size, low), np.full(heard.size, high))
 
 
 def test_without_limits_it_is_the_linear_filter():
-    turn = 2 * np.pi * np.arange(256) / 256
-    omega, stage = 2 * np.pi * 200.0, Stage(1e5, 900.0)
-    answer = clamped(np.cos(turn), stage, 1 / 200.0, np.full(256, -1e9), np.full(256, 1e9))
-    exact = (stage.rate / (stage.leak + 1j * omega) * np.exp(1j * turn)).real
-    assert answer == pytest.approx(exact, abs=2e-4 * np.abs(exact).max())
+    """Harmonics of a straight-lined signal come out as those of the filter, by the window of the means alone."""
+    samples, omega, stage = 64, 2 * np.pi * 200.0, Stage(1e5, 900.0)
+    turn = 2 * np.pi * np.arange(samples) / samples
+    for n in (1, 3, 12):
+        heard = straightened(samples)[n] * np.cos(n * turn)
+        found = np.fft.rfft(answered(heard, stage, 1 / 200.0, -1e9, 1e9))[n] * opened(samples)[n] * 2 / samples
+        assert found == pytest.approx(stage.rate / (stage.leak + 1j * n * omega), rel=5e-3)  # the 12th has five samples
+
+
+def test_what_a_string_does_not_reach_is_left_out_for_good_reason():
+    """All electronics of two loops that hear each other, and those that one string's fluxes reach, answer alike."""
+    rig = compile_rig(*load("two_strings_two_loops"))
+    flow = flow_of(basis_of(rig.model, rig.rest), 0)
+    period, every = flow.period(np.full((1, 1, flow.order.size), 1e-5, dtype=complex)), np.arange(rig.model.coils.area.size)
+    basis = flow.basis
+    whole = Periodic(basis.model, basis.point, basis.magnets, flow.omega, flow.samples, begun=every).answer(period.flux)
+    size = np.abs(whole.current).max()
+    assert np.allclose(period.answer.current, whole.current, rtol=0.0, atol=1e-5 * size)
+
+
+def test_a_string_with_a_loop_of_its_own_does_as_if_it_were_alone():
+    alone, among = (saturated(compile_rig(*loads(wall(count), file="wall.toml"))).of("s0") for count in (1, 2))
+    assert [state.partial for state in among] == [state.partial for state in alone]
+    assert [state.amplitude_m for state in among] == pytest.approx([state.amplitude_m for state in alone], rel=1e-8)
+    assert [state.drive_rms_V for state in among] == pytest.approx([state.drive_rms_V for state in alone], rel=1e-8)
 
 
 def test_faint_partials_grow_as_the_eigenvalues_say():
@@ -100,8 +106,9 @@ def test_the_first_note_is_what_its_run_settles_at():
 def test_overtones_can_settle_at_two_partials():
     found = saturated(compile_rig(*load("overtones"))).of("pier")
     assert {state.partial for state in found} == {1, 2}
-    second = next(state for state in found if state.partial == 2)
-    assert second.amplitude_m == pytest.approx(682.4e-6, rel=0.01)  # of its run
+    second = found[0]
+    assert (second.partial, second.likely) == (2, True)
+    assert second.amplitude_m == pytest.approx(685.1e-6, rel=0.005)  # of its run, 40 s after the switch-on
     assert second.clearance_m == pytest.approx(0.286e-3, rel=0.05)
 
 
@@ -132,3 +139,40 @@ def test_a_stronger_drive_moves_the_string_further_and_a_weaker_one_less():
         rig = compile_rig(*load("first_note", (f"loops.main.amplifier.level_resistor={ohm} ohm",)))
         sizes.append(saturated(rig).states[0].amplitude_m)
     assert sizes[0] > sizes[1] > sizes[2]
+
+
+def test_of_a_string_on_a_face_it_says_so():
+    found = saturated(random_rig(1004, CLEAR, "heads.drive.law.pull=1 N"))
+    assert found.states == ()
+    assert "one rests on a face" in found.notes[0]
+
+
+def test_what_states_leave_out_is_told_to_machines_too():
+    found = check(compile_rig(*load("two_strings_one_loop")))
+    assert found.saturated.notes
+    assert check_summary(found)["notes"] == list(found.saturated.notes)
+
+
+def test_strings_of_one_loop_are_told_one_by_one_and_it_says_so():
+    found = saturated(compile_rig(*load("two_strings_one_loop")))
+    assert {state.string for state in found.states if state.likely} == {"west", "east"}
+    assert "west and east share the loop" in found.notes[0]
+
+
+@pytest.mark.parametrize(("number", "amplitude"), [(1070, 1341.5e-6), (1079, 346.9e-6), (1081, 208.0e-6), (1098, 485.4e-6)])
+def test_a_second_partial_near_twice_the_first_does_not_hide_its_state(number, amplitude):
+    """Figures of their runs, plucked: partial 1 with up to a quarter of partial 2 in its wake, or far below where it would be alone."""
+    first = next(state for state in saturated(random_rig(number, CLEAR, PLUCKED)).of("one") if state.partial == 1)
+    assert not first.touches
+    assert first.amplitude_m == pytest.approx(amplitude, rel=0.01)
+
+
+def test_other_modes_give_way_to_the_drive():
+    """What they move at the heads shifts the signal's phase: left out, 1 % of this amplitude is missing (95.1 um at 384 kHz)."""
+    state = saturated(random_rig(1004, CLEAR, PLUCKED)).likely("one")
+    assert state.amplitude_m == pytest.approx(95.1e-6, rel=0.003)
+
+
+def test_two_stages_that_hear_each_other_come_to_agree():
+    state = saturated(compile_rig(*load("two_stages"))).likely("pier")
+    assert state.amplitude_m == pytest.approx(926.6e-6, rel=0.005)  # of its run, after 30 s

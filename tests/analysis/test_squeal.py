@@ -21,6 +21,7 @@ from wirebloom.analysis.squeal import (
     held_electronics,
     most_crosstalk,
     nearest,
+    part,
     squeals,
     with_squeals,
 )
@@ -183,7 +184,7 @@ def test_without_crosstalk_nothing_comes_back():
 def test_electronics_that_need_no_crosstalk():
     assert begins(lambda f: complex(1.0, 10.0), 10.0).factor == 0.0
     assert begins(lambda f: complex(-1.0, 0.0), 10.0) is None
-    assert begins(lambda f: complex(f - 2.0, 2.0 * np.pi), 10.0).factor == pytest.approx(2.01, rel=1e-5)
+    assert begins(lambda f: f - 2.0 + 2j * np.pi, 10.0).factor == pytest.approx(2.01, rel=1e-5)
 
 
 def test_most_crosstalk_is_all_the_flux():
@@ -232,3 +233,23 @@ def test_an_amplifier_held_by_its_offset_does_not_squeal():
     stuck = replace(bench, model=bench.model._replace(stages=bench.model.stages._replace(offset=np.array([0.1]))))
     assert fastest(electronics(bench).matrix).real > 0.0
     assert fastest(electronics(stuck).matrix).real <= 0.0
+
+
+def test_a_loop_on_its_own_bench_is_looked_at_by_itself():
+    """Loops that nothing couples: their parts have all roots of the whole between them, each with its own loop's gain."""
+    bench = compile_rig(*load("two_strings_two_loops"))
+    whole = electronics(bench)
+    parts = [part(whole, loop) for loop in range(2)]
+    assert [loop for _, loop in parts] == [0, 0]
+    for change in (Change(), Change(mutual=-2.0, gain=3.0)):
+        both = changed(whole._replace(matrix=changed(whole, 0, change)), 1, change)
+        found = np.concatenate([np.linalg.eigvals(changed(own, 0, change)) for own, _ in parts])
+        assert np.sort_complex(found) == pytest.approx(np.sort_complex(np.linalg.eigvals(both)), rel=1e-6, abs=1e-6)
+
+
+def test_factors_at_once_are_factors_one_by_one():
+    bench = electronics(compile_rig(*load("first_note")))
+    factors = np.array([0.5, 1.0, 7.0])
+    for key in ("mutual", "stray", "gain"):
+        together = fastest(changed(bench, 0, Change(**{key: factors})))
+        assert together == pytest.approx([fastest(changed(bench, 0, Change(**{key: f}))) for f in factors], rel=1e-9)

@@ -135,3 +135,15 @@ def test_the_characteristic_slope_is_a_sum_over_all_roots():
         setting = heard(bench, np.array([factor]), present(bench))
         wanted = (1.0 / (s[:, None] - dense_roots(bench, setting))).sum(axis=1)
         assert slopes(bench, s, setting).by_s == pytest.approx(wanted, rel=1e-8)
+
+
+@pytest.mark.parametrize("share", [0.0, 1.0])
+@pytest.mark.parametrize("name", ["overtones", "too_close", "two_stages"])
+def test_opened_loops_and_electronics_too(name, share):
+    """A start on a pole, where the strings' and the coils' parts of a slope cancel, leaves a root wherever rounding leads it."""
+    (bench,) = benches(ready(name))
+    own, wanted = find(bench).closed, dense_roots(bench, heard(bench, np.array([share]), present(bench)))
+    modes, still = (own.last, own.electrical) if share else (own.value[0], own.still)
+    still = still[np.abs(still) > 1.0]
+    assert np.abs(modes[:, None] - wanted).min(axis=1).max() < 1e-7
+    assert np.max(np.abs(still[:, None] - wanted).min(axis=1) / np.abs(still)) < 1e-9

@@ -5,8 +5,9 @@ import math
 import pytest
 
 from wirebloom.analysis.warmth import heat_sheet, loop_of, most_drive
-from wirebloom.analysis.winding import part_sheets, winding_sheet
+from wirebloom.analysis.winding import winding_sheet
 from wirebloom.rig import load, loads
+from wirebloom.take.round_parts import part_sheets
 
 TURN = math.pi * 8.4e-3  # m
 OHMS = 420 * TURN * 2.1765  # IEC 60317-0-1: 2.1765 Ω/m of 0.100 mm (from memory, as in the checks of the wire table)

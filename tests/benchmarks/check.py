@@ -9,6 +9,7 @@ from benchmarks.tables import Row
 from wirebloom.analysis.check import check
 from wirebloom.analysis.explorer import explore
 from wirebloom.analysis.held import held
+from wirebloom.analysis.margins import margins
 from wirebloom.analysis.saturated import saturated
 from wirebloom.analysis.sheet import static_sheet
 from wirebloom.analysis.signs import signs
@@ -22,11 +23,12 @@ STRINGS = 8
 def check_rows() -> list[Row]:
     with threadpool_limits(1):
         one, eight = compile_rig(*load("first_note")), compile_rig(*loads(wall(STRINGS), file="wall.toml"))
-        at_rest = held(one)
+        at_rest, small = held(one), small_signal(one)
         parts = {
             "rest and what can be heard": lambda: static_sheet(one, at_rest),
             "sign table": lambda: signs(one, at_rest),
             "small motions": lambda: small_signal(one),
+            "widest gaps, squealing": lambda: margins(one, small, at_rest.linear),
             "where it settles": lambda: saturated(one),
         }
         return [

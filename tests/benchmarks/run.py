@@ -11,13 +11,14 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 from benchmarks.check import check_rows
 from benchmarks.heads import head_rows
 from benchmarks.kernel import kernel_rows
+from benchmarks.report import report_rows
 from benchmarks.tables import Row, markdown
 from benchmarks.takes import take_rows
 
 
 def main() -> None:
     rows: list[Row] = []
-    for part in (kernel_rows, head_rows, take_rows, check_rows):
+    for part in (kernel_rows, head_rows, take_rows, check_rows, report_rows):
         rows += part()
     print(markdown(rows))
 

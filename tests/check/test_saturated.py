@@ -2,6 +2,9 @@
 
 A rig may have several steady states: a plucked start leads to one of them, which is to be among those predicted. The run goes on
 until no rival grows any more, up to 80 s: states that seem steady for ten seconds and are not were met on the way.
+
+The long tests look at rigs that the analysis was not developed with (that was 1000 … 1109): what it states as its error comes from
+such ones.
 """
 
 from typing import NamedTuple
@@ -15,10 +18,10 @@ from wirebloom.analysis.saturated import saturated
 from wirebloom.take.check_saturated import Saturated, Steady
 
 FAST = (1004, 1005, 1011)
-ALL = range(1000, 1110)
+HELD_OUT = range(1200, 1320)
 ENOUGH = 50  # steady rigs among them
 FEW = 2  # states
-IN_SET, MEDIAN = 0.95, 0.10
+IN_SET, MEDIAN, STATED = 0.95, 0.10, 0.9
 
 
 class Pair(NamedTuple):
@@ -59,12 +62,13 @@ def test_a_few_random_rigs(number: int) -> None:
 @pytest.fixture(scope="module")
 def steady() -> list[Pair]:
     """All rigs whose run ends steadily."""
-    return [own for own in map(pair, ALL) if own.run.end == "steady"]
+    return [own for own in map(pair, HELD_OUT) if own.run.end == "steady"]
 
 
 @pytest.mark.long
 def test_the_observed_state_is_one_of_two_predicted(steady: list[Pair]) -> None:
     missed = [(own.number, own.run.partial) for own in steady if own.met is None]
+    print(f"\nsteady runs: {len(steady)}; state among the two first: {1.0 - len(missed) / len(steady):.1%}, all but {missed}")
     assert len(steady) >= ENOUGH
     assert len(missed) <= (1.0 - IN_SET) * len(steady), missed
 
@@ -85,7 +89,7 @@ def test_amplitudes(steady: list[Pair], record_property) -> None:
     record_property("amplitude error", spread)
     print(f"\n{errors.size} states met, amplitude off by {spread}")
     assert np.median(errors) < MEDIAN
-    assert np.quantile(errors, 0.9) <= steady[0].told.amplitude_error
+    assert np.quantile(errors, STATED) <= steady[0].told.amplitude_error
 
 
 @pytest.mark.long

@@ -23,7 +23,10 @@ PROMISED = {
     "drive_rms_V", "drive_rms_A", "drive_power_W", "realtime_factor", "ledger_residual", "files",
 }  # fmt: skip
 WAVS = {"sense_coil.wav", "bridge.wav", "drive.wav"}
-PICTURES = {"motion.png", "bloom.png", "partials.png", "drive.png", "clearance.png", "ledger.png", "shape.png"}
+PICTURES = {
+    "motion.png", "approach.png", "bloom.png", "partials.png", "spectrogram.png", "drive.png", "portrait.png", "clearance.png",
+    "ledger.png", "shape.png",
+}  # fmt: skip
 
 
 @pytest.fixture

@@ -12,7 +12,7 @@ from wirebloom.cli.main import main
 from wirebloom.errors import DivergedError, FileError, RigError, ScenarioError
 
 
-@pytest.mark.parametrize("verb", ["new", "run", "compare"])
+@pytest.mark.parametrize("verb", ["new", "head", "check", "deck", "level", "run", "compare", "report", "animate"])
 def test_every_verb_has_help_with_an_example_and_json(verb, capsys):
     assert main([verb, "--help"]) == 0
     said = capsys.readouterr().out

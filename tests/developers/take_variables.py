@@ -28,6 +28,7 @@ ATTRIBUTES = {
     "rate_Hz": ("number", "steps"),
     "audio_rate_Hz": ("number", "samples of the signals"),
     "version_*": ("text", "of each package that made it, and of Python"),
+    "lost": ("texts", "signals and slow records that a damaged file no longer had when saved anew: they read as 0; else absent"),
     "wall_*": ("number", "`wall_kernel_s`, `wall_realtime_factor`: time the loop took, and simulated over real time"),
     "sheet: limits": ("texts", "what the model leaves out that matters for this rig"),
     "sheet: cautions": ("texts", "what can hurt"),

@@ -1,6 +1,7 @@
 """The format specification in DEVELOPERS.md against the code that reads and writes the formats."""
 
 import fnmatch
+from dataclasses import replace
 
 import h5py
 import pytest
@@ -63,7 +64,7 @@ def test_every_table_that_is_told_is_in_the_starter():
 @pytest.fixture(scope="module")
 def written(tmp_path_factory):
     path = tmp_path_factory.mktemp("take") / "take.h5"
-    save(supplied(banded(synthetic_take())), path)
+    save(replace(supplied(banded(synthetic_take())), lost=("bridge_force",)), path)
     return path
 
 

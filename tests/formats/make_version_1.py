@@ -124,7 +124,8 @@ def make_frames():
     sizes |= {"drive_heat": (LOOPS,), "sense_heat": (LOOPS,), "contact_loss": (), "damper_loss": (), "drive_work": (POLES,), "residual": ()}
     frames = {name: ramp(FRAMES, *size, start=0.1 * place) for place, (name, size) in enumerate(sizes.items())}
     later = ("drawn_high", "drawn_low", "output_square")  # than version 1
-    return Frames(**frames, **{name: np.zeros((FRAMES, LOOPS)) for name in later})
+    phase = np.full((FRAMES, STRINGS, 2, max(PARTIALS)), -1.0, dtype=np.float32)  # later too
+    return Frames(**frames, phase=phase, **{name: np.zeros((FRAMES, LOOPS)) for name in later})
 
 
 def make_take():

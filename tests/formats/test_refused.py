@@ -126,6 +126,12 @@ def test_missing_variable(name, path):
     assert f"/{name} must be in the file; instead received nothing" in change(path, lambda file: file.__delitem__(name))
 
 
+def test_phases_of_another_size(path):
+    assert "/frames/phase must be an array along frame, string, polarisation, partial" in change(
+        path, replaced("frames/phase", np.zeros((3, 2, 2, 4)))
+    )
+
+
 @pytest.mark.parametrize("name", ["title", "digest", "scenario", "overrides", "seed", "status", "duration_s", "rate_Hz", "audio_rate_Hz"])
 def test_missing_attribute(name, path):
     assert f"{name} must be" in change(path, lambda file: file.attrs.__delitem__(name))

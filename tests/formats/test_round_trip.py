@@ -3,14 +3,16 @@
 import tracemalloc
 from dataclasses import fields, replace
 
+import h5py
 import numpy as np
 import pytest
 import xarray
 
+from wirebloom.take.moments import has_phases
 from wirebloom.take.store import load, save
 from wirebloom.take.take import Frames, Signals
 
-from .make_version_1 import make_take
+from .make_version_1 import FILE, make_take
 from .same import differences
 
 
@@ -70,6 +72,38 @@ def test_numbers_that_are_not_the_same_are_noticed():
     take = make_take()
     other = replace(take, frames=replace(take.frames, residual=np.nextafter(take.frames.residual, 1.0)), seed=2)
     assert differences(take, other) == ["take.seed", "take.frames.residual"]
+
+
+def with_phases(take):
+    """The same with an angle for every partial, in single precision as a run leaves them."""
+    phase = np.linspace(0.0, 6.283, take.frames.phase.size, dtype=np.float32).reshape(take.frames.phase.shape)
+    return replace(take, frames=replace(take.frames, phase=phase))
+
+
+def test_phases(tmp_path):
+    """Four bytes an angle on disk, not eight: 1 % of a file and not 2."""
+    take = with_phases(make_take())
+    assert differences(take, there_and_back(take, tmp_path)) == []
+    with h5py.File(tmp_path / "take.h5") as file:
+        assert file["frames/phase"].dtype == np.float32
+        assert file["frames/phase"].attrs["units"] == "rad"
+
+
+def test_a_file_from_before_there_were_phases_says_so_and_can_be_written_anew(tmp_path):
+    old = load(FILE)
+    assert old.frames.phase.shape == old.frames.amplitude.shape
+    assert (old.frames.phase == -1.0).all()
+    assert not has_phases(old)
+    assert differences(old, there_and_back(old, tmp_path)) == []
+
+
+def test_phases_of_another_program_in_double_precision(tmp_path):
+    take = with_phases(make_take())
+    save(take, tmp_path / "take.h5")
+    with h5py.File(tmp_path / "take.h5", "r+") as file:
+        del file["frames/phase"]
+        file["frames/phase"] = take.frames.phase.astype(np.float64)
+    assert differences(take, load(tmp_path / "take.h5")) == []
 
 
 def test_texts(tmp_path):

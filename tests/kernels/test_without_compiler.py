@@ -12,7 +12,7 @@ from pathlib import Path
 import numba
 import pytest
 
-FAST = ("test_spline.py", "test_circuit.py", "test_contact.py", "test_outside.py", "test_decimate.py")
+FAST = ("test_spline.py", "test_circuit.py", "test_contact.py", "test_outside.py", "test_decimate.py", "test_clamped.py")
 
 
 @pytest.mark.skipif(bool(numba.config.DISABLE_JIT), reason="this is the process without a compiler")

@@ -89,11 +89,11 @@ def test_clamped_ends_sharpen_the_pinned_partials(n, published, exact):
     pinned = partial_frequencies(np.array([n]), tension, length, density, stiffness)[0]
     formula = pinned / lowest * (1 + 2 * np.sqrt(b) / np.pi + 4 * b / np.pi**2)
     assert formula == pytest.approx(published, rel=1e-7)
-    assert _clamped(n, tension, length, density, stiffness) / lowest == pytest.approx(exact, rel=1e-7)
+    assert clamped_partial(n, tension, length, density, stiffness) / lowest == pytest.approx(exact, rel=1e-7)
     assert formula == pytest.approx(exact, rel=3e-6)
 
 
-def _clamped(n, tension, length, density, stiffness):
+def clamped_partial(n, tension, length, density, stiffness):
     def condition(k):
         fade = np.sqrt(k**2 + tension / stiffness)
         turning = 2 * k * fade * (1 / np.cosh(fade * length) - np.cos(k * length))

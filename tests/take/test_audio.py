@@ -8,7 +8,12 @@ import soundfile
 
 from synthetic import Tone, synthetic_take
 from wirebloom.errors import FileError
-from wirebloom.views.audio import FULL, KINDS, RATE, filtered, planned_wavs, write_sounds, write_wavs
+from wirebloom.views.audio import planned_wavs, write_sounds, write_wavs
+from wirebloom.views.body import read_body
+from wirebloom.views.filtering import RATE, filtered
+from wirebloom.views.gains import FULL
+from wirebloom.views.kinds import KINDS, sound_of
+from wirebloom.views.loudness import loudness, true_peak_dB
 
 BRIDGE = KINDS["bridge"]
 
@@ -149,3 +154,59 @@ def test_take_cut_short_at_once(tmp_path, frames):
 def test_folder_that_is_not_there(tmp_path):
     with pytest.raises(FileError, match=r"^.*sense_coil\.wav must be a file that can be written; instead received: [^:]*\.$"):
         write_wavs(synthetic_take(duration=0.1), tmp_path / "nowhere")
+
+
+def tone_between_samples():
+    time = np.arange(48_000) / 48_000
+    swell = np.clip(np.minimum(time, 1.0 - time) / 0.1, 0.0, 1.0)
+    return 0.2 * np.sin(0.5 * np.pi * swell) ** 2 * np.sin(0.5 * np.pi * np.arange(48_000) + 0.25 * np.pi)
+
+
+def test_true_peak_in_the_bytes_stays_below_minus_1_dBTP(tmp_path):
+    """Brought to −3 dBFS by its samples it would reach +0.01 dBTP (12 kHz, 45°)."""
+    sound = next(sound for sound in write_sounds({"": with_bridge(tone_between_samples())}, tmp_path) if sound.kind == "bridge")
+    found = true_peak_dB(read(sound.path))
+    assert found <= -1.0
+    assert found == pytest.approx(-1.2, abs=0.01)
+    assert sound.true_peak_dBTP == pytest.approx(found, abs=1e-3)
+    assert sound.peak_dBFS == pytest.approx(found - 3.01, abs=0.05)
+
+
+def test_loudness_is_that_of_the_bytes(tmp_path):
+    """1 kHz at −3 dBFS in one channel: −6.0 LUFS (BS.1770: 0 dBFS at 997 Hz is −3.01), less a little for swell and fade."""
+    sounds = {sound.kind: sound for sound in write_sounds({"": with_bridge(sine(1000.0, amplitude=0.2))}, tmp_path)}
+    assert sounds["bridge"].loudness_LUFS == pytest.approx(loudness(read(tmp_path / "bridge.wav")), abs=1e-3)
+    assert sounds["bridge"].loudness_LUFS == pytest.approx(-6.0, abs=0.7)
+
+
+def test_silence_and_a_short_file_have_no_loudness(tmp_path):
+    silent = write_sounds({"": with_bridge(np.zeros(48_000))}, tmp_path)
+    assert [(one.true_peak_dBTP, one.loudness_LUFS) for one in silent if one.kind == "bridge"] == [(None, None)]
+    short = write_sounds({"": with_bridge(sine(440.0, seconds=0.3))}, tmp_path)
+    assert [one.loudness_LUFS for one in short if one.kind == "bridge"] == [None]
+
+
+def test_files_are_dithered_where_there_is_sound(tmp_path):
+    """Error against the sound before rounding: power Δ²/4, as triangular dither has it (rounding alone: Δ²/12)."""
+    take = with_bridge(sine(440.0, amplitude=0.2))
+    sound = next(one for one in write_sounds({"": take}, tmp_path) if one.kind == "bridge")
+    error = (read(sound.path) - sound_of(take, BRIDGE) / sound.full_scale) * 2.0**23
+    assert error[4800:-4800].var() == pytest.approx(0.25, rel=0.05)
+    assert error[0] == error[-1] == 0.0
+
+
+def test_same_take_same_bytes(tmp_path):
+    once, again = ([path.read_bytes() for path in write_wavs(synthetic_take(duration=0.5), tmp_path)] for _ in range(2))
+    assert once == again
+
+
+def test_a_body_is_one_more_file_and_the_others_stay(tmp_path):
+    soundfile.write(tmp_path / "box.wav", np.exp(-np.arange(4800) / 300.0), RATE, subtype="FLOAT")
+    body, take = read_body(tmp_path / "box.wav"), with_bridge(sine(440.0, amplitude=0.2))
+    plain = {path.name: path.read_bytes() for path in write_wavs(take, tmp_path)}
+    through = {path.name: path.read_bytes() for path in write_wavs(take, tmp_path, body)}
+    assert list(through) == [*plain, "body.wav"] == planned_wavs(body=body)
+    assert {name: through[name] for name in plain} == plain
+    assert soundfile.info(tmp_path / "body.wav").frames == 48_000
+    assert [sound.kind for sound in write_sounds({"a": take, "b": take}, tmp_path, body)][-2:] == ["body", "body"]
+    assert planned_wavs(("a", "b"), body=body)[-2:] == ["a_body.wav", "b_body.wav"]

@@ -14,9 +14,13 @@ from numpy.typing import NDArray
 from wirebloom.analysis.envelopes import Complex, Envelopes
 from wirebloom.kernels.layout import Floats
 
-NUDGE = 1e-3  # of the amplitude, for differences: above the grain that sampling gives to steep edges
+NUDGE = 1e-3  # of the amplitude, for differences
 ROUNDS, CLOSE = 16, 1e-5  # of Newton's method; relative change that ends it
-SLOW = 0.3  # share of the last move above which the differences are taken anew
+LITTLE, POOR = 0.97, 2  # share of the last slope, of the amplitude, that is as good as all of it, and how often that may be met
+SLOW = 0.2  # share of the last slope above which the differences are taken anew
+LONGEST = 0.3  # of the amplitude, in one move
+BACK, BACKS, GAIN = 0.4, 5, 0.1  # how much of a move is left where it does not bring the slope down by GAIN of what it promised
+STILL, NOTHING = 1e-3, 1e-7  # 1/s of the amplitude: slope of a balance, and one that rounding may have made
 LOST, FAR = 0.03, 4.0  # of the amplitude that it began with: the string at rest, and beyond all reason
 
 
@@ -48,30 +52,69 @@ def turning(flow: Envelopes, a: Complex) -> Floats:
     return flat(-1j * flow.order * a)
 
 
+class Place(NamedTuple):
+    """Envelopes (P, N) in a frame at `shift`, their slope (2K), and what the electronics answer there, to begin with at the next."""
+
+    a: Complex
+    shift: float
+    slope: Floats
+    before: Floats
+
+
 def solve(flow: Envelopes, begun: Complex) -> Solved | None:
-    """Balance near envelopes (P, N), m, the first of them real; None if none is found, or only the string at rest."""
-    count, amplitude = begun.size, float(begun[0, 0].real)
-    a, shift, matrix = begun, 0.0, np.zeros((2 * begun.size + 1, 2 * begun.size + 1))
-    matrix[-1, count] = 1.0
-    anew, last = True, np.inf
-    before = flow.period(a[None]).answer.inputs
+    """Balance near envelopes (P, N), m, the first of them real; None if none is found, or only the string at rest.
+
+    Newton's method; moves that do not bring the slope down are cut short, differences that still do are kept.
+    """
+    amplitude, border, poor = float(begun[0, 0].real), None, 0
+    here = _place(flow, begun, 0.0, flow.period(begun[None]).answer.inputs)
     for _ in range(ROUNDS):
-        if anew:
-            left, matrix[:-1, :-1] = differences(flow, a, shift, before)
-            matrix[:-1, -1] = turning(flow, a)
-        else:
-            slope, period = flow.slope(a[None], shift, before)
-            left, before = flat(slope[0]), period.answer.inputs
-        move = np.linalg.lstsq(matrix, -np.append(left, 0.0), rcond=1e-15)[0]
-        size, most = float(np.abs(a[0, 0])), float(np.abs(move[:-1]).max())
-        move *= min(1.0, 0.5 * size / max(most, 1e-300))
-        a, shift = a + (move[:count] + 1j * move[count:-1]).reshape(a.shape), shift + float(move[-1])
-        if not LOST * amplitude < a[0, 0].real < FAR * amplitude:
+        fresh = border is None
+        border = _bordered(flow, here) if border is None else border
+        there, most = _moved(flow, here, border)
+        if there is None:
+            if fresh:
+                return None
+            border = None
+            continue
+        better = float(np.linalg.norm(there.slope)) / float(np.linalg.norm(here.slope))
+        poor += better * float(here.a[0, 0].real) > LITTLE * float(there.a[0, 0].real)
+        border = None if better > SLOW else border
+        here, size = there, float(there.a[0, 0].real)
+        if poor > POOR or not LOST * amplitude < size < FAR * amplitude:
             return None
-        if most < CLOSE * size:
-            return Solved(a, shift)
-        anew, last = most > SLOW * last, most
+        if most < CLOSE * size and np.linalg.norm(here.slope) < STILL * size:
+            return Solved(here.a, here.shift)
     return None
+
+
+def _place(flow: Envelopes, a: Complex, shift: float, before: Floats) -> Place:
+    slope, period = flow.slope(a[None], shift, before)
+    return Place(a, shift, flat(slope[0]), period.answer.inputs)
+
+
+def _bordered(flow: Envelopes, here: Place) -> Floats:
+    """Derivatives of the slope, that of the frame's shift in the last column; the last row keeps the first envelope real."""
+    count = here.a.size
+    border = np.zeros((2 * count + 1, 2 * count + 1))
+    border[:-1, :-1] = differences(flow, here.a, here.shift, here.before)[1]
+    border[:-1, -1], border[-1, count] = turning(flow, here.a), 1.0
+    return border
+
+
+def _moved(flow: Envelopes, here: Place, border: Floats) -> tuple[Place | None, float]:
+    """The next place, and how far it is, m; None if no share of the move brings the slope down."""
+    move = np.linalg.lstsq(border, -np.append(here.slope, 0.0), rcond=1e-15)[0]
+    count, size, left = here.a.size, float(np.abs(here.a[0, 0])), float(np.linalg.norm(here.slope))
+    most = float(np.abs(move[:-1]).max())
+    share = min(1.0, LONGEST * size / max(most, 1e-300))
+    for _ in range(BACKS):
+        a = here.a + share * (move[:count] + 1j * move[count:-1]).reshape(here.a.shape)
+        there = _place(flow, a, here.shift + share * float(move[-1]), here.before)
+        if np.linalg.norm(there.slope) < max((1.0 - GAIN * share) * left, NOTHING * size):
+            return there, share * most
+        share *= BACK
+    return None, 0.0
 
 
 class Rival(NamedTuple):

@@ -6,7 +6,7 @@ left as they are instead of being written into one matrix.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from scipy.sparse.csgraph import connected_components
@@ -16,7 +16,7 @@ from wirebloom.analysis.modes import pole_strings
 from wirebloom.analysis.motional import Bench, Strand
 from wirebloom.analysis.operating import sizes
 from wirebloom.analysis.squeal import held_electronics
-from wirebloom.analysis.wires import Magnetics, magnetics
+from wirebloom.analysis.wires import Magnetics
 from wirebloom.kernels.layout import Floats, Ints, Model
 
 if TYPE_CHECKING:
@@ -28,17 +28,38 @@ def rest_in_motion(model: Model, rest: Floats) -> Floats:
     return np.asarray(rest * np.sinc(0.5 * model.step * model.strings.frequency / np.pi))
 
 
+class Laid(NamedTuple):
+    """Benches of a rig, and what they were made of."""
+
+    benches: tuple[Bench, ...]
+    fluxes: tuple[Ints, ...]  # (c,) of each, its fluxes among all of the rig
+    rest: Floats  # (S, 2, N) without currents, m
+    amperes: Floats  # (C,) steady
+
+
 def benches(compiled: Compiled) -> tuple[Bench, ...]:
     """All strings of a compiled rig with what acts on them, in groups that do not act on one another."""
-    return benches_of(compiled.model, rest_in_motion(compiled.model, compiled.rest))
+    return laid_out(compiled).benches
 
 
 def benches_of(model: Model, rest: Floats) -> tuple[Bench, ...]:
     """The same of a model about its strings' rest without currents, (S, 2, N), m."""
-    linear = linear_model(model, rest, strings=False)
-    magnets = magnetics(model, linear.point.q, linear.point.z[sizes(model.network).currents])
+    return _laid(model, linear_model(model, rest, strings=False), rest).benches
+
+
+def laid_out(compiled: Compiled, linear: Linear | None = None) -> Laid:
+    """The same of a compiled rig, with what they were made of; linear: its model with the strings held, if it is at hand."""
+    rest = rest_in_motion(compiled.model, compiled.rest)
+    return _laid(compiled.model, linear_model(compiled.model, rest, strings=False) if linear is None else linear, rest)
+
+
+def _laid(model: Model, linear: Linear, rest: Floats) -> Laid:
+    magnets, flux = linear.magnets, linear.states("flux", "eddy")
     strands = [strand(model, linear.point.q, magnets, s) for s in range(rest.shape[0])]
-    return tuple(_bench(model, linear, magnets, [strands[s] for s in own], states) for own, states in groups(linear, magnets, strands))
+    found = groups(linear, magnets, strands)
+    fluxes = tuple(np.flatnonzero(np.isin(flux, states)) for _, states in found)
+    made = (_bench(model, linear, [strands[s] for s in own], states, kept) for (own, states), kept in zip(found, fluxes, strict=True))
+    return Laid(tuple(made), fluxes, rest, linear.point.z[sizes(model.network).currents])
 
 
 def strand(model: Model, q: Floats, magnets: Magnetics, s: int) -> Strand:
@@ -61,7 +82,7 @@ def strand(model: Model, q: Floats, magnets: Magnetics, s: int) -> Strand:
         shape=shape[:, alive] * np.sqrt(strings.inverse_mass[s]),
         stiffness=stiffness,
         link=np.concatenate([magnets.link[:, rows], np.zeros((magnets.link.shape[0], 1))], axis=1),
-        place=tuple((s, int(p), int(n)) for p, n in np.argwhere(alive)),
+        place=tuple((s, p, n) for p, n in np.argwhere(alive).tolist()),
     )
 
 
@@ -77,16 +98,15 @@ def groups(linear: Linear, magnets: Magnetics, strands: list[Strand]) -> list[tu
     return [(np.flatnonzero(label[n:] == g).tolist(), np.flatnonzero(label[:n] == g)) for g in range(count)]
 
 
-def _bench(model: Model, linear: Linear, magnets: Magnetics, strands: list[Strand], states: Ints) -> Bench:
+def _bench(model: Model, linear: Linear, strands: list[Strand], states: Ints, kept: Ints) -> Bench:
     flux = linear.states("flux", "eddy")
-    kept = np.flatnonzero(np.isin(flux, states))
     where = {int(state): k for k, state in enumerate(states)}
     stages = held_electronics(linear, model).stages
     return Bench(
         strands=tuple(own._replace(link=own.link[kept]) for own in strands),
         matrix=linear.matrix[np.ix_(states, states)],
         flux=np.array([where[int(f)] for f in flux[kept]], dtype=np.int64),
-        inductance=magnets.inductance[np.ix_(kept, kept)],
+        inductance=linear.magnets.inductance[np.ix_(kept, kept)],
         own=tuple(np.flatnonzero(kept == 2 * a) for a in range(model.coils.area.size // 2)),
         stages=tuple((where[state], loop, rate, gain) for state, loop, rate, gain in stages if state in where),
     )

@@ -10,7 +10,8 @@ import numpy as np
 
 from wirebloom.analysis.balance import Rival, Solved, rival, solve
 from wirebloom.analysis.describing import Crossing
-from wirebloom.analysis.envelopes import Complex, Envelopes, Period
+from wirebloom.analysis.envelopes import Complex, Envelopes, Period, least_gap
+from wirebloom.analysis.standstill import standstill
 
 SAMPLES, OWN_SAMPLES = 128, 64  # in a period of partial 1 with all of them, and of a candidate with its harmonics
 FINEST = 512  # samples
@@ -18,7 +19,6 @@ CLEARLY = 3.0  # 1/s: growth that coarse sampling cannot have made up
 HARMONICS = 6  # of a candidate
 ASIDE = 0.5j  # of its amplitude, to begin with where a motion leaves its plane
 FLAT = 0.01  # share of the other polarisation below which a motion is planar
-HALVINGS = 12
 
 
 class Whirl(NamedTuple):
@@ -83,23 +83,13 @@ def candidate(whole: Envelopes, crossing: Crossing, alive: int) -> State | None:
     """
     partials = crossing.partial * np.arange(1, HARMONICS + 1)
     own = Envelopes(whole.basis, whole.string, partials[partials <= alive], crossing.omega, OWN_SAMPLES)
-    alone = np.where(own.order == 1, complex(crossing.amplitude), 0.0)[None]
-    solved = solve(own, alone)
-    if solved is None:
-        if crossing.growth <= 0.0:
-            return None
-        solved = Solved(alone, 0.0)
-    period = own.period(solved.a[None])
-    touches = least_gap(own, period) <= 0.0 or (crossing.growth > 0.0 and solved.a[0, 0].real >= crossing.amplitude)
-    if touches:
-        solved, period = _at_the_face(own, solved, crossing.amplitude)
-    growth, top = (crossing.growth if touches else 0.0), _rival(whole, own, solved, touches)
+    found = standstill(own, crossing)
+    if found is None:
+        return None
+    own, solved, period, met = found
+    touches = met is not None
+    growth, top = (0.0 if met is None else met), _rival(whole, own, solved, touches)
     return State(own, solved, touches, growth, period, top, None if touches else _whirl(own, solved))
-
-
-def least_gap(flow: Envelopes, period: Period) -> float:
-    """Over all heads under the string, m."""
-    return float((flow.basis.model.poles.gap[flow.poles][:, None] - period.moved[0, :, 0]).min())
 
 
 def may_whirl(flow: Envelopes, amplitude: float) -> bool:
@@ -126,16 +116,6 @@ def _whirl(flow: Envelopes, solved: Solved) -> Whirl | None:
     if left is None or np.abs(left.a[1, 0]) < FLAT * np.abs(left.a[0, 0]):
         return None
     return Whirl(left.a, both.omega + left.shift, found.growth, least_gap(both, both.period(left.a[None])))
-
-
-def _at_the_face(flow: Envelopes, solved: Solved, alone: float) -> tuple[Solved, Period]:
-    """The motion as large as it first meets a face."""
-    low, high = 0.0, max(1.0, alone / max(float(np.abs(solved.a[0, 0])), 1e-12))
-    for _ in range(HALVINGS):
-        middle = 0.5 * (low + high)
-        clear = least_gap(flow, flow.period(middle * solved.a[None])) > 0.0
-        low, high = (middle, high) if clear else (low, middle)
-    return Solved(low * solved.a, solved.shift), flow.period(low * solved.a[None])
 
 
 def _rival(whole: Envelopes, own: Envelopes, solved: Solved, touches: bool) -> Rival:

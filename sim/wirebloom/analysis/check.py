@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from wirebloom.analysis.benches import laid_out
 from wirebloom.analysis.held import held
 from wirebloom.analysis.margins import margins
 from wirebloom.analysis.prescribe import advise
-from wirebloom.analysis.saturated import ERROR, saturated, string_states
+from wirebloom.analysis.saturated import saturated
 from wirebloom.analysis.sheet import static_sheet
 from wirebloom.analysis.signs import signs
 from wirebloom.analysis.small import small_signal
-from wirebloom.analysis.strand import basis_of
 from wirebloom.kernels.layout import Floats
 from wirebloom.physics.bspline import evaluate
 from wirebloom.take.check import Check
@@ -48,30 +48,21 @@ def check(compiled: Compiled, *, advice: bool = False) -> Check:
     'starts'
     """
     at_rest = held(compiled)
-    small = small_signal(compiled)
-    settled = free_ends(compiled)
+    small = small_signal(compiled, laid_out(compiled, at_rest.linear))
+    settled = saturated(compiled)
     return Check(
         title=compiled.rig.title,
         digest=compiled.sheet.digest,
         sheet=static_sheet(compiled, at_rest),
         signs=signs(compiled, at_rest),
         small=small,
-        margins=margins(compiled, small),
+        margins=margins(compiled, small, at_rest.linear),
         saturated=settled,
         advice=advise(compiled) if advice else None,
         curves=force_curves(compiled, settled),
         limits=compiled.sheet.limits,
         cautions=compiled.sheet.cautions,
     )
-
-
-def free_ends(compiled: Compiled) -> Saturated:
-    """Steady states of all strings that hang clear: of one on a face the slow flow knows nothing."""
-    free = [s for s, string in enumerate(compiled.sheet.strings) if string.equilibrium != "latched"]
-    if len(free) == len(compiled.sheet.strings):
-        return saturated(compiled)
-    basis = basis_of(compiled.model, compiled.rest)
-    return Saturated(tuple(state for s in free for state in string_states(compiled, basis, s)), ERROR, compiled.plan.start.kind)
 
 
 def force_curves(compiled: Compiled, settled: Saturated) -> tuple[ForceCurve, ...]:

@@ -1,7 +1,8 @@
-"""A stage in periodic motion: v′ = rate·e − leak·v with v held between moving limits, solved for its one periodic answer at once.
+"""A stage in periodic motion: v′ = rate·e − leak·v with v held between moving limits, e straight between its samples.
 
-From one sample to the next v goes through x ↦ clip(α x + b, low, high). Such maps, put one behind the other, give such a map again:
-log₂ M doublings give those over whole periods, whose fixed points are the answer at every sample. No period is run through.
+`kernels/clamped.py` goes through the period. What it tells are the means of v over every step: samples of a steep edge say only
+between which of them it lies, the means say where.
+Harmonic n of v is that of the means, less what a window of one step does to it: e^{−jπn/M} / sinc(n/M).
 """
 
 from __future__ import annotations
@@ -9,10 +10,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
+from wirebloom.kernels.clamped import means
 from wirebloom.kernels.layout import Floats
-
-THIN = 1e-4  # leak · step below which the weights are taken from their series
 
 
 class Stage(NamedTuple):
@@ -23,15 +24,15 @@ class Stage(NamedTuple):
     slew: float = np.inf
 
 
-def spans(leak: Floats | float, step: float) -> tuple[Floats, Floats, Floats]:
-    """What is left of v after a step, and the weights (s) of the signal at its start and its end, linear in between."""
-    held = np.asarray(leak, dtype=np.float64)
-    x = np.where(np.abs(held * step) < THIN, 1.0, held * step)
-    whole, late = -np.expm1(-x) / x, (1.0 + np.expm1(-x) / x) / x
-    thin = np.abs(held * step) < THIN
-    whole = np.where(thin, 1.0 - 0.5 * held * step, whole)
-    late = np.where(thin, 0.5 - held * step / 6.0, late)
-    return np.exp(-held * step), step * (whole - late), step * late
+def opened(samples: int) -> NDArray[np.complex128]:
+    """What harmonics (M/2,) of step means are multiplied by, where mean k belongs to the step that ends at sample k."""
+    turn = np.arange(samples // 2) / samples
+    return np.asarray(np.exp(1j * np.pi * turn) / np.sinc(turn))
+
+
+def straightened(samples: int) -> Floats:
+    """What harmonics (M/2,) of a signal are multiplied by for straight lines between its samples to hold as much of them as it does."""
+    return np.asarray(1.0 / np.sinc(np.arange(samples // 2) / samples) ** 2)
 
 
 def clamped(heard: Floats, stage: Stage, period: float, low: Floats, high: Floats) -> Floats:
@@ -40,32 +41,28 @@ def clamped(heard: Floats, stage: Stage, period: float, low: Floats, high: Float
     Parameters
     ----------
     heard : (…, M) ndarray
-        What it hears over one period, V; M a power of two.
+        What it hears over one period, V.
     stage : Stage
+        Its leak a number, or one (B, 1) a signal.
     period : float
         s.
-    low, high : ndarray
-        Limits, as `heard` or broadcast to it, V.
+    low, high : (1 or B, 1 or M) ndarray
+        Limits of all signals or of each, V.
 
     Returns
     -------
     (…, M) ndarray
-        At the same moments, V.
+        Means over the steps that end at the samples, V.
     """
     count = heard.shape[-1]
-    rest, early, late = spans(stage.leak, period / count)
-    most = stage.slew / stage.rate
-    driven = np.clip(heard, -most, most)
-    add = stage.rate * (early * np.roll(driven, 1, axis=-1) + late * driven)
-    maps = np.empty((3, *heard.shape))
-    maps[0], maps[1], maps[2] = add, low, high
-    reach = 1
-    while reach < count:
-        first = np.concatenate([maps[..., count - reach :], maps[..., : count - reach]], axis=-1)
-        first *= rest
-        first += maps[0]
-        np.maximum(first[1:], maps[1], out=first[1:])
-        np.minimum(first[1:], maps[2], out=first[1:])
-        maps, rest, reach = first, rest * rest, 2 * reach
-    still = np.maximum(1.0 - rest, np.finfo(float).tiny)
-    return np.asarray(np.minimum(np.maximum(maps[0] / still, maps[1]), maps[2]), dtype=np.float64)
+    step, most = period / count, stage.slew / stage.rate
+    driven, found = np.ascontiguousarray(np.clip(heard, -most, most).reshape(-1, count)), np.empty(heard.shape)
+    held = np.broadcast_to(stage.leak, (driven.shape[0], 1))[:, 0] * step
+    means(driven, _rows(low, count), _rows(high, count), held, stage.rate * step, found.reshape(-1, count))
+    return found
+
+
+def _rows(limit: Floats, count: int) -> Floats:
+    """A limit as (1 or B, M)."""
+    rows = limit.reshape(-1, limit.shape[-1])
+    return np.ascontiguousarray(rows if rows.shape[1] == count else np.repeat(rows, count, axis=1))

@@ -21,7 +21,7 @@ from wirebloom.kernels.layout import Floats, Ints
 
 Complex = NDArray[np.complex128]
 ROUGH = 1e-3  # agreement of the electronics in all turns but the last
-TURNS = 2  # of sag and of what the wires' own inductance adds: each changes the others by some per cent
+TURNS = 2  # of how other modes give way and of what the wires' own inductance adds: each changes the others by some per cent
 
 
 class Period(NamedTuple):
@@ -59,36 +59,38 @@ class Envelopes:
         self.frequency, self.decay = strings.frequency[string, :planes, own].T, strings.decay[string, :planes, own].T
         self.curvature, self.inverse_mass = strings.curvature[string, own], float(strings.inverse_mass[string])
         self.stretch, self.inverse_density = float(strings.stretch[string]), float(strings.inverse_density[string])
-        self.give = give(model, string, self.poles, planes)
+        own_modes = {int(k): int(n) for k, n in zip(self.order, own, strict=True)}
+        self.give = give(model, string, self.poles, omega * np.arange(samples // 2), own_modes)[:, :planes]
         angle = 2.0 * np.pi * np.outer(self.order, np.arange(samples)) / samples
         self.wave = np.exp(1j * angle)
-        self.electric = Periodic(model, basis.point, basis.magnets, omega, samples)
         self.strand = Strand(basis, self.poles, planes, samples)
+        self.electric = Periodic(model, basis.point, basis.magnets, omega, samples, begun=self.strand.linked)
 
     def period(self, a: Complex, before: Floats | None = None, tight: float = 1e-6) -> Period:
         """Everything over one period, a (B, P, N), m; before: inputs of the electronics to begin with, tight: how well they must agree.
 
-        At ROUGH or looser, sag and the wires' own inductance are left as at rest.
+        At ROUGH or looser, what other modes give way and the wires' own inductance are left as at rest.
         """
-        batch = a.shape[0]
         swing = ((a[:, None] * self.weight[:, None, :]) @ self.wave).real
-        sag = np.zeros((batch, self.poles.size, self.planes, 1))
+        aside: Floats | float = 0.0
         rest = self.basis.moved[self.poles][None, :, : self.planes, None]
         current: Floats | None = None
         turns = TURNS if tight < ROUGH else 1
         for turn in range(turns):
-            moved = rest + sag + swing
+            moved = rest + aside + swing
             parts = self.strand.parts(moved)
             flux = self.strand.flux(parts, current)
             answer = self.electric.answer(flux, before, tight if turn == turns - 1 else ROUGH)
             current, before = answer.current, answer.inputs
             force = self.strand.loads(parts, current)
-            sag = (
-                np.einsum("jpkp,bkp->bjp", self.give, force.mean(axis=-1) - self.strand.still[..., 0])[..., None]
-                if self.poles.size
-                else sag
-            )
+            if turn < turns - 1:
+                aside = self._aside(force - self.strand.still)
         return Period(moved, force, flux, answer)
+
+    def _aside(self, force: Floats) -> Floats:
+        """How far all modes but those with envelopes give way to forces (B, J, P, M), N, through one period, m."""
+        parts = np.fft.rfft(force, axis=-1)[..., : self.samples // 2]
+        return np.fft.irfft(np.einsum("kpij,bjpk->bipk", self.give, parts), n=self.samples, axis=-1)
 
     def slope(self, a: Complex, shift: Floats | float = 0.0, before: Floats | None = None, tight: float = 1e-6) -> tuple[Complex, Period]:
         """a′ (B, P, N), m/s, in a frame at `shift` (rad/s, (B,) or one) above its own frequency; and the period."""
@@ -104,5 +106,11 @@ class Envelopes:
         """Acceleration by the tension's rise, harmonic n of mode n (B, P, N)."""
         q = (a[..., None] * self.wave).real
         rise = self.stretch * (self.curvature @ (q * q)).sum(axis=1)
-        back = ((q * rise[:, None, None]) * self.wave.conj()).sum(axis=-1) * (2.0 / self.samples)
-        return np.asarray(-self.inverse_density * self.curvature * back)
+        back = q * rise[:, None, None]
+        real, imaginary = (np.einsum("bpnm,nm->bpn", back, part) for part in (self.wave.real, self.wave.imag))
+        return np.asarray(-2.0 / self.samples * self.inverse_density * self.curvature * (real - 1j * imaginary))
+
+
+def least_gap(flow: Envelopes, period: Period) -> float:
+    """Over all heads under the string, m."""
+    return float((flow.basis.model.poles.gap[flow.poles][:, None] - period.moved[0, :, 0]).min())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -109,5 +109,6 @@ def squeal(compiled: Compiled, string: int) -> tuple[float, float | None]:
     return fastest(bench.matrix).real, 20.0 * float(np.log10(worst)) if worst > 0.0 else None
 
 
-def _crossed(bench: Electronics, loop: int, factor: float) -> complex:
+def _crossed(bench: Electronics, loop: int, factor: Any) -> Any:
+    """Fastest eigenvalue with the crosstalk of one loop times a factor, or those of all factors (F,)."""
     return fastest(changed(bench, loop, Change(mutual=factor, stray=factor)))

@@ -9,7 +9,7 @@ from wirebloom.analysis.head_field import SolvedHead, along_sheet, field_sheet, 
 from wirebloom.analysis.head_notes import head_cautions, head_limits
 from wirebloom.analysis.head_strings import Over, head_string
 from wirebloom.analysis.warmth import heat_sheet, loop_of
-from wirebloom.analysis.winding import part_sheets, winding_sheet
+from wirebloom.analysis.winding import winding_sheet
 from wirebloom.compile.bands import known_poles
 from wirebloom.compile.poles import Pole
 from wirebloom.physics.coil import winding
@@ -17,6 +17,7 @@ from wirebloom.physics.head_table import HeadTable
 from wirebloom.physics.string import StringModes, string_modes
 from wirebloom.rig import MATERIALS, Rig, RoundHead
 from wirebloom.take.head_study import AlongSheet, HeadString, HeadStudy
+from wirebloom.take.round_parts import part_sheets
 
 
 def study_head(rig: Rig, name: str | None = None, strings: Sequence[str] = ()) -> HeadStudy:

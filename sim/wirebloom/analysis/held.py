@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.sparse.csgraph import connected_components
 
 from wirebloom.analysis.linear import Linear, linearise
 from wirebloom.analysis.modes import pole_strings
@@ -74,10 +75,9 @@ def _answer(model: Model, linear: Linear, hertz: Floats) -> Answer:
     emf = np.zeros((count, flux.size))
     emf[flux, np.arange(flux.size)] = 1.0
     into = np.concatenate([emf, linear.into[:, linear.inputs["input"]]], axis=1)
-    s = 2j * np.pi * hertz[:, None, None]
-    inner = np.linalg.solve(s * np.eye(count) - linear.matrix, np.broadcast_to(into.astype(complex), (hertz.size, *into.shape)))
+    inner = _answered(linear.matrix, into, np.asarray(2j * np.pi * hertz))
     meter = linear.out["meter"][output_rows(loops).astype(np.int64)] @ inner
-    flow = np.linalg.solve(linear.magnets.inductance.astype(complex), inner[:, flux, : flux.size])
+    flow = np.linalg.inv(linear.magnets.inductance) @ inner[:, flux, : flux.size]
     source = densities(model)
     every = np.concatenate([source["emf"], np.zeros(flux.size - coils), source["input"]])
     return Answer(
@@ -86,6 +86,18 @@ def _answer(model: Model, linear: Linear, hertz: Floats) -> Answer:
         heard=meter[:, np.arange(loops), 2 * np.arange(loops)],
         noise=np.sqrt(np.abs(meter) ** 2 @ every**2),
     )
+
+
+def _answered(matrix: Floats, into: Floats, s: Complex) -> Complex:
+    """(s − matrix)⁻¹ into, (K, n, m), group by group of states that act on one another."""
+    found = np.zeros((s.size, *into.shape), dtype=complex)
+    groups, label = connected_components(matrix != 0.0, directed=False)
+    for g in range(groups):
+        own = np.flatnonzero(label == g)
+        given = np.flatnonzero(np.any(into[own] != 0.0, axis=0))
+        right = np.broadcast_to(into[np.ix_(own, given)].astype(complex), (s.size, own.size, given.size))
+        found[:, own[:, None], given] = np.linalg.solve(s[:, None, None] * np.eye(own.size) - matrix[np.ix_(own, own)], right)
+    return found
 
 
 def own_poles(model: Model, s: int) -> Ints:

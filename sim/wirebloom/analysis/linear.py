@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from wirebloom.analysis.modes import friction, motion_of, per_mode, string_matrix
+from wirebloom.analysis.modes import friction, motion_of, only_string, per_mode, pole_strings, string_matrix
 from wirebloom.analysis.operating import Point, operating_point, sizes
 from wirebloom.analysis.wires import Magnetics, magnetics
 from wirebloom.kernels.layout import Floats, Ints, Model
@@ -104,22 +104,30 @@ def linear_model(model: Model, rest: Floats, *, strings: bool = True, moment: fl
     """Linearise a model about its strings' rest without currents, (S, 2, N), m. Further arguments as `linearise`."""
     point = operating_point(model, rest)
     amperes = point.z[sizes(model.network).currents]
-    magnets = magnetics(model, point.q, amperes)
-    if np.any(np.abs(amperes) > SMALL):
-        point = point._replace(q=_leaning(model, point.q, magnets))
-        magnets = magnetics(model, point.q, amperes)
-    return _Assembly(model, point, magnets, strings, moment).linear()
+    q, magnets = at_rest_under(model, rest, amperes)
+    return _Assembly(model, point._replace(q=q), magnets, strings, moment).linear()
+
+
+def at_rest_under(model: Model, rest: Floats, amperes: Floats) -> tuple[Floats, Magnetics]:
+    """Strings' rest (S, 2, N), m, under steady currents (C,), A, from that without any; and magnets about it."""
+    magnets = magnetics(model, rest, amperes)
+    if not np.any(np.abs(amperes) > SMALL):
+        return rest, magnets
+    leaning = _leaning(model, rest, magnets)
+    return leaning, magnetics(model, leaning, amperes)
 
 
 def _leaning(model: Model, q: Floats, magnets: Magnetics) -> Floats:
     """Rest under a steady current, whose force the strings' stiffness holds."""
-    alive = (model.strings.frequency > 0.0).ravel()
-    shape = motion_of(model)[:, alive]
-    mass = per_mode(model, 1.0 / model.strings.inverse_mass)[alive]
-    stiff = mass[:, None] * string_matrix(model, q)[np.ix_(alive, alive)] - shape.T @ magnets.stiffness @ shape
-    moved = np.zeros(alive.size)
-    moved[alive] = np.linalg.solve(stiff, shape.T @ magnets.force)
-    return q + moved.reshape(q.shape)
+    under, leaning = pole_strings(model), q.copy()
+    for s in range(q.shape[0]):
+        rows = np.flatnonzero(np.repeat(under == s, 2))
+        one, alive = only_string(model, s), (model.strings.frequency[s] > 0.0).ravel()
+        shape = motion_of(one)[:, alive]
+        stiff = string_matrix(one, q[s : s + 1])[np.ix_(alive, alive)] / model.strings.inverse_mass[s]
+        stiff -= shape.T @ magnets.stiffness[np.ix_(rows, rows)] @ shape
+        leaning[s].ravel()[alive] += np.linalg.solve(stiff, shape.T @ magnets.force[rows])
+    return leaning
 
 
 class _Assembly:
@@ -139,7 +147,7 @@ class _Assembly:
         self.q, self.v, self.flux, self.eddy, self.x, self.stage = spans[:6]
         self.inputs = dict(zip(INPUTS, spans[6:], strict=True))
         self.order, self.width = sum(counts), int(ends[-1])
-        self.shape = motion_of(model)[:, self.kept]  # (2J, modes)
+        self.shape = motion_of(model)[:, self.kept] if strings else np.zeros((poles, 0))  # (2J, modes)
 
     def rows(self, count: int, *parts: tuple[slice, Floats]) -> Floats:
         """`count` rows over (y, w), zero but for these parts."""
@@ -202,6 +210,8 @@ class _Assembly:
     def _accelerations(self, current: Floats) -> Floats:
         """Rows of the modes' accelerations."""
         kept, model = self.kept, self.model
+        if kept.size == 0:
+            return self.rows(0)
         stiff, drag = string_matrix(model, self.point.q)[np.ix_(kept, kept)], friction(model, self.moment)[np.ix_(kept, kept)]
         force = self.magnets.link.T @ current  # (2J, …)
         force += self.rows(force.shape[0], (self.q, self.magnets.stiffness @ self.shape), (self.inputs["force"], np.eye(force.shape[0])))
@@ -210,13 +220,12 @@ class _Assembly:
 
     def outputs(self, current: Floats, z: Floats) -> dict[str, Floats]:
         """Rows of everything that can be looked at."""
-        bridge = np.zeros((2 * self.model.strings.bridge.shape[0], self.model.strings.frequency.size))
-        count = self.model.strings.bridge.shape[1]
-        for k, row in enumerate(np.repeat(self.model.strings.bridge, 2, axis=0)):
-            bridge[k, k * count : (k + 1) * count] = row
+        bridge = np.zeros((2 * self.model.strings.bridge.shape[0], self.kept.size))
+        for k, (s, p, n) in enumerate(np.argwhere(self.model.strings.frequency > 0.0)[: self.kept.size]):
+            bridge[2 * s + p, k] = self.model.strings.bridge[s, n]
         rows = {
             "displacement": self.rows(self.shape.shape[0], (self.q, self.shape)),
-            "bridge": self.rows(bridge.shape[0], (self.q, bridge[:, self.kept])),
+            "bridge": self.rows(bridge.shape[0], (self.q, bridge)),
             "current": current[: self.size.coils],
             "output": z[self.size.volts],
             "given": self.model.network.given @ z,

@@ -47,13 +47,16 @@ def loop_gain(bench: Bench, frequency: Floats, loop: int) -> Complex:
     return np.asarray(-s * (back * answer).sum(axis=1))
 
 
-def own_gains(bench: Bench, opened: Complex) -> Complex:
+def own_gains(bench: Bench, opened: Complex, turn: Complex) -> Complex:
     """Own gain of every mode at its resonance in every loop, (A, M), from the roots (M,) with all loops open.
 
-    r is how the root moves as that loop alone is closed, ds/dg at g = 0.
+    r is how the root moves as that loop alone is closed, ds/dg at g = 0; turn (M,): as all are.
     """
     gains = np.zeros((len(bench.own), opened.size), dtype=complex)
     loops = np.array([a for a, own in enumerate(bench.own) if own.size], dtype=np.int64)
+    if loops.size == 1:
+        gains[loops[0]] = -turn / opened.real
+        return gains
     setting = heard(bench, np.zeros(1), loops)
     for a in loops:
         change, mark = cut(bench, np.array([a]))

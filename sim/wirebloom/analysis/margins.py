@@ -7,16 +7,17 @@ needs (:class:`wirebloom.take.check_small.PartialCheck`) is 1.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from wirebloom.analysis.regapped import regapped
-from wirebloom.analysis.small import MOST, sense_knob, small_signal
+from wirebloom.analysis.benches import Laid, laid_out
+from wirebloom.analysis.linear import Linear, linearise
+from wirebloom.analysis.regapped import Held, string_held
+from wirebloom.analysis.reserves import BEYOND, Edge, Reserve, reserve, reserve_now
+from wirebloom.analysis.small import MOST, small_signal
 from wirebloom.analysis.squeal import Squeal, Threshold, squeals
-from wirebloom.analysis.thresholds import onto_axis
-from wirebloom.analysis.tracking import in_the_field, loaded
 from wirebloom.compile.poles import PER_AMPERE, Pole
 from wirebloom.kernels.layout import Floats
 from wirebloom.physics.bspline import evaluate
@@ -26,22 +27,14 @@ if TYPE_CHECKING:
     from wirebloom.compile.model import Compiled
 
 NARROWEST, WIDEST, GRID = 0.1e-3, 8e-3, 160  # m, and how many gaps in between the tables are asked at
-TRIED = 4  # partials that need least as things stand
+TRIED, RIVAL = 4, 4.0  # partials that need least as things stand, none that needs so many times more: gaps are alike to all
 CLOSE = 5e-3  # of a share: some micrometres of gap
 ROUNDS = 10
 WIDER, NARROWER = 1.0, 1.2  # how far to look, in logarithms of what there is to gain
 TINY = 1e-300  # N/A: a head without magnets
-BEYOND = 1e6  # share of a partial that does not grow at all
 
 
-class Reserve(NamedTuple):
-    """The least share that any partial of a string needs, and which one that is (from 1)."""
-
-    share: float
-    partial: int
-
-
-def margins(compiled: Compiled, small: SmallSignal | None = None) -> Margins:
+def margins(compiled: Compiled, small: SmallSignal | None = None, linear: Linear | None = None) -> Margins:
     """Widest gaps and squeal thresholds of a compiled rig.
 
     Parameters
@@ -49,27 +42,33 @@ def margins(compiled: Compiled, small: SmallSignal | None = None) -> Margins:
     compiled : Compiled
     small : SmallSignal, optional
         Of the same rig, if it is at hand.
+    linear : Linear, optional
+        Of the same rig with its strings held, if it is at hand.
 
     Returns
     -------
     Margins
     """
-    known = small_signal(compiled) if small is None else small
-    found = zip(compiled.rig.loops, squeals(compiled), strict=True)
-    gaps = [margin for s in range(len(compiled.rig.strings)) for margin in gap_margins(compiled, known, s)]
+    linear = linearise(compiled, strings=False) if linear is None else linear
+    laid = laid_out(compiled, linear)
+    known = small_signal(compiled, laid) if small is None else small
+    found = zip(compiled.rig.loops, squeals(compiled, linear), strict=True)
+    gaps = [margin for s in range(len(compiled.rig.strings)) for margin in gap_margins(compiled, known, s, laid)]
     return Margins(tuple(gaps), tuple(squeal_margin(loop.name, own) for loop, own in found))
 
 
-def gap_margins(compiled: Compiled, small: SmallSignal, s: int) -> list[GapMargin]:
+def gap_margins(compiled: Compiled, small: SmallSignal, s: int, laid: Laid | None = None) -> list[GapMargin]:
     """Of every head of a loop under string number s alone, and of all of them together."""
     poles = [j for j, sheet in enumerate(compiled.sheet.poles) if compiled.poles[j].string == s and sheet.loop]
     together = [poles] if len(poles) > 1 else []
-    return [_gap_margin(compiled, small, s, own) for own in [*([j] for j in poles), *together]]
+    tried = candidates(compiled, small, s)
+    held = string_held(compiled, laid_out(compiled) if laid is None else laid, s) if tried else None
+    return [_gap_margin(compiled, held, s, own, tried) for own in [*([j] for j in poles), *together]]
 
 
-def _gap_margin(compiled: Compiled, small: SmallSignal, s: int, poles: Sequence[int]) -> GapMargin:
+def _gap_margin(compiled: Compiled, held: Held | None, s: int, poles: Sequence[int], tried: Sequence[PartialCheck]) -> GapMargin:
     now = [compiled.poles[j].place.gap for j in poles]
-    found = widest(compiled, small, s, poles)
+    found = None if held is None else widest(held, poles, tried)
     return GapMargin(
         string=compiled.rig.strings[s].name,
         heads=tuple(compiled.poles[j].head.name for j in poles),
@@ -88,17 +87,16 @@ class Widest(NamedTuple):
     limited: bool
 
 
-def widest(compiled: Compiled, small: SmallSignal, s: int, poles: Sequence[int]) -> Widest | None:
+def widest(held: Held, poles: Sequence[int], tried: Sequence[PartialCheck]) -> Widest | None:
     """The most by which these poles may be moved away together (less than nothing: must come nearer); None if nothing grows anywhere."""
-    tried = candidates(compiled, small, s)
-    if not tried:
-        return None
-    search = _Search(*_grid(compiled, poles), Reserve(float(tried[0].share or BEYOND), tried[0].partial))
+    rig_poles = held.compiled.poles
+    search = _Search(*_grid(rig_poles, poles), reserve_now(held, tried))
     for _ in range(ROUNDS):
         ahead = search.ahead()
         if ahead is None:
             break
-        search.learn(ahead, reserve(compiled, s, {j: compiled.poles[j].place.gap + ahead for j in poles}, tried))
+        gaps = {j: rig_poles[j].place.gap + ahead for j in poles}
+        search.learn(ahead, reserve(held, gaps, tried, search.edge(ahead)))
     return search.found()
 
 
@@ -109,13 +107,16 @@ class _Search:
         self.more, self.left = more, left  # how much wider (G,), m; ln of the force factors' product there (G,), falling
         self.inner: tuple[float, Reserve] | None = None  # the widest place at which it grows
         self.outer: tuple[float, Reserve] | None = None  # the narrowest beyond that, at which it does not
+        self.last = 0.0, now
         self.learn(0.0, now)
 
     def learn(self, at: float, own: Reserve | None) -> None:
         """Take in what is found at a place; None where the string lies on a face: as narrow as it can be."""
         if own is None:
             self.more, self.left = self.more[self.more > at], self.left[self.more > at]
-        elif own.share <= 1.0:
+            return
+        self.last = at, own
+        if own.share <= 1.0:
             self.inner = (at, own)
         else:
             self.outer = (at, own)
@@ -139,18 +140,24 @@ class _Search:
         wanted = np.interp(at, self.more, self.left) + further * np.log(min(own.share, MOST))
         return float(np.interp(-wanted, -self.left, self.more))
 
+    def edge(self, ahead: float) -> Edge:
+        """What is to be expected at a place, from the last one that was looked at: shares go with the force factors."""
+        at, own = self.last
+        before, then = np.interp([at, ahead], self.more, self.left)
+        return own.edge._replace(share=own.edge.share * np.exp(before - then))
+
     def found(self) -> Widest | None:
         """What came of it."""
         return None if self.inner is None else Widest(self.inner[0], self.inner[1].partial, bool(self.inner[0] == self.more[-1]))
 
 
-def _grid(compiled: Compiled, poles: Sequence[int]) -> tuple[Floats, Floats]:
+def _grid(rig_poles: Sequence[Pole], poles: Sequence[int]) -> tuple[Floats, Floats]:
     """How much wider (G,), m, and ln of what is then left of the force factors' product (G,), falling."""
-    gaps = np.array([compiled.poles[j].place.gap for j in poles])
+    gaps = np.array([rig_poles[j].place.gap for j in poles])
     more = np.linspace(NARROWEST - gaps.min(), WIDEST - gaps.max(), GRID)
     left = np.zeros(GRID)
     for j, gap in zip(poles, gaps, strict=True):
-        left += np.log(np.abs(factors(compiled.poles[j], gap + more)) + TINY)
+        left += np.log(np.abs(factors(rig_poles[j], gap + more)) + TINY)
     return more, np.minimum.accumulate(left)
 
 
@@ -164,22 +171,8 @@ def factors(pole: Pole, gap: Floats) -> Floats:
 def candidates(compiled: Compiled, small: SmallSignal, s: int) -> list[PartialCheck]:
     """Partials of a string that would grow if only the loop heard more, those that need least first."""
     own = [p for p in small.partials if p.string == compiled.rig.strings[s].name and p.share is not None]
-    return sorted(own, key=lambda p: p.share or BEYOND)[:TRIED]
-
-
-def reserve(compiled: Compiled, s: int, gaps: Mapping[int, float], tried: Sequence[PartialCheck]) -> Reserve | None:
-    """With poles at other gaps; None where the string no longer hangs clear."""
-    benches = regapped(compiled, gaps)
-    if benches is None:
-        return None
-    bench = next(own for own in benches for strand in own.strands if strand.place[0][0] == s)
-    places = [place for strand in bench.strands for place in strand.place]
-    modes = np.array([places.index((s, p.polarisation, p.partial - 1)) for p in tried])
-    knob = sense_knob(bench)
-    start = loaded(bench, np.concatenate([in_the_field(strand) for strand in bench.strands]), modes, knob(np.zeros(1)))
-    share = onto_axis(bench, start, np.zeros(modes.size), knob, MOST)
-    share = np.where(np.isnan(share), BEYOND, share)
-    return Reserve(float(share.min()), tried[int(share.argmin())].partial)
+    own.sort(key=lambda p: p.share or BEYOND)
+    return [p for p in own[:TRIED] if (p.share or BEYOND) <= RIVAL * (own[0].share or BEYOND)]
 
 
 def squeal_margin(loop: str, own: Squeal) -> SquealMargin:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from wirebloom.kernels.layout import Floats, Ints, Model
+from wirebloom.kernels.layout import Floats, Ints, Model, Poles, Strings
 
 
 def pole_strings(model: Model) -> Ints:
@@ -20,6 +20,20 @@ def motion_of(model: Model) -> Floats:
         for p in range(2):
             shapes[j, p, s, p] = model.poles.weight[j]
     return shapes.reshape(2 * model.poles.gap.size, model.strings.frequency.size)
+
+
+def motions_of(model: Model, q: Floats) -> Floats:
+    """Motion of every pole (J, 2), m, at modal displacements (S, 2, N), m."""
+    return np.asarray(np.einsum("jn,jpn->jp", model.poles.weight, q[pole_strings(model)]))
+
+
+def only_string(model: Model, s: int) -> Model:
+    """The model with one of its strings, over its own poles."""
+    first, end = model.poles.first[s : s + 2]
+    rows = {name: values[first:end] for name, values in model.poles._asdict().items()} | {"first": np.array([0, end - first])}
+    poles = Poles(**rows)
+    strings, cores = Strings(*(values[s : s + 1] for values in model.strings)), model.cores._replace(under=model.cores.under[first:end])
+    return model._replace(strings=strings, poles=poles, cores=cores)
 
 
 def string_matrix(model: Model, q: Floats) -> Floats:

@@ -17,6 +17,7 @@ Butterworth 1915, "On electrically-maintained vibrations", Proc. Phys. Soc. 27:4
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -61,6 +62,9 @@ class Setting(NamedTuple):
     dfactor: Floats  # (1, c)
 
 
+Knob = Callable[[Floats], Setting]
+
+
 class Slopes(NamedTuple):
     """Of the logarithm of the characteristic function, (K,) each."""
 
@@ -87,16 +91,19 @@ def cut(bench: Bench, loops: Ints) -> tuple[Floats, Floats]:
 
 def heard(bench: Bench, factor: Floats, loops: Ints) -> Setting:
     """These loops' sense coils heard `factor` (K,) times as loud, all other loops as they are."""
-    change, mark = cut(bench, loops)
-    n, g = bench.matrix.shape[0], np.asarray(factor, dtype=float)[:, None]
-    return Setting(
-        e=np.eye(n) + (g[:, :, None] - 1.0) * change,
-        a=bench.matrix[None],
-        factor=1.0 + (g - 1.0) * mark,
-        de=change[None],
-        da=np.zeros((1, n, n)),
-        dfactor=mark[None],
-    )
+    return hearing(bench, loops)(factor)
+
+
+def hearing(bench: Bench, loops: Ints) -> Knob:
+    """How loud these loops hear their sense coils, all other loops as they are."""
+    (change, mark), n = cut(bench, loops), bench.matrix.shape[0]
+    still = np.zeros((1, n, n))
+
+    def knob(factor: Floats) -> Setting:
+        more = np.asarray(factor, dtype=float)[:, None] - 1.0
+        return Setting(np.eye(n) + more[:, :, None] * change, bench.matrix[None], 1.0 + more * mark, change[None], still, mark[None])
+
+    return knob
 
 
 def amplified(bench: Bench, factor: Floats, loops: Ints) -> Setting:
@@ -158,7 +165,7 @@ def motional(bench: Bench, s: Complex) -> tuple[Complex, Complex, Complex]:
 
 def _trace(a: Complex, b: Complex | Floats) -> Complex:
     """Of a · b, (K,)."""
-    return np.asarray((a * b.transpose(0, 2, 1)).sum(axis=(1, 2)), dtype=np.complex128)
+    return np.asarray(np.einsum("kij,kji->k", a, b), dtype=np.complex128)
 
 
 def admittance(bench: Bench, s: Complex, setting: Setting) -> Complex:

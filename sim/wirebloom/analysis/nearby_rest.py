@@ -6,18 +6,17 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from wirebloom.compile.poles import Pole, faces
+from wirebloom.analysis.wires import wires_of
+from wirebloom.compile.poles import STATIC, Pole, faces
 from wirebloom.kernels.layout import Floats, Ints, Model
-from wirebloom.kernels.ledger import wires_at
-from wirebloom.kernels.pack import Packed, pack
-from wirebloom.physics.balance import Balance, solve
-from wirebloom.physics.equilibrium import make_balance, static_equilibrium
+from wirebloom.physics.equilibrium import static_equilibrium
 from wirebloom.physics.rest import modal_compliance
 from wirebloom.physics.shapes import static_amplitudes
 from wirebloom.physics.string import StringModes
 from wirebloom.physics.tension import stretched_stiffness, tension_rise
 
-STRETCHES = 3  # each is smaller than the one before by ΔT/T
+ROUNDS = 15  # of Newton's method, the string's stretch in step with it; five or six do
+CLOSE = 1e-13  # m, the last step
 
 
 def nearby_rest(model: Model, poles: Sequence[Pole], modes: Sequence[StringModes], still: Ints, before: Floats) -> Floats | None:
@@ -33,31 +32,45 @@ def nearby_rest(model: Model, poles: Sequence[Pole], modes: Sequence[StringModes
     before : (S, 2, N) ndarray
         To begin with, m.
     """
-    packed, rest = pack(model), np.zeros_like(before)
-    for s, own in enumerate(modes):
+    rest = np.zeros_like(before)
+    for s in range(len(modes)):
         mine = [j for j, pole in enumerate(poles) if pole.string == s]
-        if mine:
-            found = _rest(_Bench(model, packed, still[mine], [poles[j] for j in mine], own), before[s, :, : own.wavenumber.size])
-            if found is None:
-                return None
-            rest[s, :, : own.wavenumber.size] = found
+        found = string_at_rest(model, [poles[j] for j in mine], modes[s], still[mine], before[s])
+        if found is None:
+            return None
+        rest[s] = found
+    return rest
+
+
+def string_at_rest(model: Model, poles: Sequence[Pole], modes: StringModes, still: Ints, before: Floats) -> Floats | None:
+    """The same of one string over its poles, (2, N), m."""
+    rest, count = np.zeros_like(before), modes.wavenumber.size
+    if poles:
+        found = _rest(_Bench(model, still, poles, modes), before[:, :count])
+        if found is None:
+            return None
+        rest[:, :count] = found
     return rest
 
 
 class _Bench:
     """One string over its poles; own (J,): which of the model's."""
 
-    def __init__(self, model: Model, packed: Packed, own: Ints, poles: Sequence[Pole], modes: StringModes) -> None:
-        self.packed, self.own, self.modes = packed, own, modes
+    def __init__(self, model: Model, own: Ints, poles: Sequence[Pole], modes: StringModes) -> None:
+        self.model, self.own, self.modes = model, own, modes
         self.weight, self.gap = model.poles.weight[own, : modes.wavenumber.size], model.poles.gap[own]
-        self.offset, self.count, self.faces = model.poles.offset[own], model.poles.gap.size, [faces(pole.head) for pole in poles]
+        self.offset, self.faces = model.poles.offset[own], [faces(pole.head) for pole in poles]
 
     def pull(self, u: Floats) -> Floats:
         """(J, 2) N at displacements (J, 2) m."""
-        moved = np.zeros((self.count, 2))
-        moved[self.own] = u
-        wire, _ = wires_at(self.packed, moved)
-        return np.stack([-wire[self.own, 4], wire[self.own, 8]], axis=1)
+        return wires_of(self.model, self.own, u).slope[:, :, STATIC]
+
+    def pulls(self, u: Floats) -> tuple[Floats, Floats]:
+        """(2J,) N and their slopes (2J, 2J) N/m at displacements (2J,) m."""
+        wire, count = wires_of(self.model, self.own, u.reshape(-1, 2)), self.own.size
+        slope = np.zeros((count, 2, count, 2))
+        slope[np.arange(count), :, np.arange(count)] = wire.bend[..., STATIC]
+        return wire.slope[:, :, STATIC].ravel(), slope.reshape(u.size, u.size)
 
     def depth(self, u: Floats) -> Floats:
         """(J,) m beyond the face plane."""
@@ -65,23 +78,43 @@ class _Bench:
         rows = zip(self.faces, sides, strict=True)
         return np.array([next((d for r, d in zip(radii, depths, strict=True) if side <= r), np.inf) for (radii, depths), side in rows])
 
-    def balance(self, stiffness: Floats) -> Balance:
-        """Its poles with modal stiffness (2, N), N/m."""
-        return make_balance(modal_compliance(self.weight, stiffness), self.pull, self.gap, self.depth)
+    def compliance(self, stiffness: Floats) -> Floats:
+        """(2J, 2J) m/N, modal stiffness (2, N) N/m."""
+        count, both = self.own.size, modal_compliance(self.weight, stiffness)
+        whole = np.zeros((count, 2, count, 2))
+        for p in range(2):
+            whole[:, p, :, p] = both[p]
+        return whole.reshape(2 * count, 2 * count)
+
+    def stands(self, u: Floats, softening: Floats) -> bool:
+        """Whether a balance is clear of all faces and stable; softening (2J, 2J): compliance times the pulls' slopes."""
+        clear = self.gap + self.depth(u.reshape(-1, 2)) - u[::2] > 0.0
+        return bool(np.all(clear) and np.linalg.eigvals(softening).real.max() < 1.0)
 
 
 def _rest(bench: _Bench, before: Floats) -> Floats | None:
-    reach, stiffness = float(np.min(bench.gap)), bench.modes.modal_stiffness
-    u = solve(bench.balance(stiffness), (before @ bench.weight.T).T.ravel(), (), 1.0, reach)
-    if u is None:
-        u = _the_long_way(bench)
-    for _ in range(STRETCHES):
-        if u is None:
+    found = _newton(bench, (before @ bench.weight.T).T.ravel())
+    if found is not None:
+        return found
+    start = _the_long_way(bench)
+    return None if start is None else _newton(bench, start)
+
+
+def _newton(bench: _Bench, start: Floats) -> Floats | None:
+    """Modal rest (2, N), m, from motions at the poles (2J,), m; None where there is none within reach."""
+    u, stiffness, reach = start, bench.modes.modal_stiffness, float(np.min(bench.gap))
+    for _ in range(ROUNDS):
+        compliance, (force, slope) = bench.compliance(stiffness), bench.pulls(u)
+        softening = compliance @ slope
+        step = np.linalg.solve(np.eye(u.size) - softening, compliance @ force - u)
+        u, force = u + step, force + slope @ step
+        if not np.abs(u - start).max() <= reach:
             return None
-        amplitudes = static_amplitudes(bench.pull(u.reshape(-1, 2)), bench.weight, stiffness)
+        amplitudes = static_amplitudes(force.reshape(-1, 2), bench.weight, stiffness)
+        if np.abs(step).max() < CLOSE:
+            return amplitudes if bench.stands(u, softening) else None
         stiffness = stretched_stiffness(float(tension_rise(amplitudes, bench.modes)), bench.modes)
-        u = solve(bench.balance(stiffness), u, (), 1.0, reach)
-    return None if u is None else static_amplitudes(bench.pull(u.reshape(-1, 2)), bench.weight, stiffness)
+    return None
 
 
 def _the_long_way(bench: _Bench) -> Floats | None:

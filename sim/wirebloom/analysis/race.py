@@ -1,57 +1,66 @@
-"""Which of two lasting states a start leads to: growth of both partials over both amplitudes, once, then a race in two numbers.
+"""Which of several lasting states a start leads to: the slow flow of the first partials, run on from there until one of them has won.
 
-    (ln A_i)′ = growth_i(A_i, A_j)
-
-Growths are means over the phase between both, which turns or locks in its own time; neighbours that are far below both are left out.
+The turning of every partial against the multiples of the first one is taken exactly, what is left by the midpoint rule: steps are as
+long as the largest partials allow. Phases at the start are those of a string that is let go: only a pluck really has them.
 """
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
-from wirebloom.analysis.describing import FAINT, ROUGH, reaches
-from wirebloom.analysis.envelopes import Envelopes
+from wirebloom.analysis.describing import ROUGH
+from wirebloom.analysis.envelopes import Complex, Envelopes
 from wirebloom.kernels.layout import Floats
 
-SHARES = np.concatenate([[FAINT, 3e-3], np.geomspace(1e-2, 1.0, 9)])  # of each partial's reach
-PHASES = 3
-STRIDE, TURNS = 0.05, 4000  # largest change of ln A in a step; steps
-DEEP, CALM = -30.0, 1e-3  # ln of a share that is none; 1/s, of both: nothing changes any more
+STRIDE, TURN, LONGEST = 0.3, 1.0, 0.1  # largest change in a step, of partials that count; largest turn, rad; s
+COUNTS = 0.05  # of the largest bridge force
+STEPS = 200
+THERE, QUIET = (0.7, 1.4), 0.2  # of a state's amplitude; what other partials may have then, of its bridge force
 
 
-def table(flow: Envelopes, pair: tuple[int, int]) -> Floats:
-    """Growth of both (2, K, K), 1/s, over their amplitudes; pair: places in the flow."""
-    first, second = pair
-    count, size = SHARES.size, reaches(flow)
-    a = np.zeros((PHASES, count, count, flow.order.size), dtype=complex)
-    a[..., first] = (SHARES * size[first])[:, None]
-    turns = np.exp(2j * np.pi * (np.arange(PHASES) + 0.5) / PHASES)
-    a[..., second] = SHARES * size[second] * turns[:, None, None]
-    slope, _ = flow.slope(a.reshape(-1, 1, flow.order.size), tight=ROUGH)
-    rate = (slope.reshape(a.shape) / np.where(a == 0.0, 1.0, a)).real.mean(axis=0)
-    return np.moveaxis(rate[..., [first, second]], -1, 0)
+class End(NamedTuple):
+    """A state that lasts: its partial, and its amplitude, m."""
+
+    partial: int
+    amplitude: float
 
 
-def winner(flow: Envelopes, pair: tuple[int, int], begun: Floats) -> int:
-    """Of two places in the flow, that which meets a face first, or is left, from amplitudes `begun` (N,), m."""
-    growth, size = table(flow, pair), reaches(flow)[list(pair)]
-    marks = np.log(SHARES)
-    level = np.clip(np.log(begun[list(pair)] / size), DEEP, 0.0)
-    for _ in range(TURNS):
-        fastest = _at(growth, marks, level)
-        step = min(STRIDE / max(float(np.abs(fastest).max()), 1e-12), 1.0)
-        level = np.minimum(level + step * fastest, 0.0)
-        if level.max() >= 0.0 or level.min() < DEEP or float(np.abs(fastest).max()) < CALM:
-            break
-    return pair[int(np.argmax(level))]
+def winner(flow: Envelopes, begun: Floats, ends: list[End]) -> int:
+    """Place among the ends of that which amplitudes `begun` (N,), m, lead to."""
+    bridge = flow.basis.model.strings.bridge[flow.string, flow.partials - 1]
+    a, before = begun.astype(complex), None
+    for _ in range(STEPS):
+        a, before = _step(flow, a, before, bridge)
+        force = np.abs(a) * bridge
+        for k, end in enumerate(ends):
+            if _reached(flow, force, np.abs(a), end):
+                return k
+    return int(np.argmax([np.abs(a[end.partial - 1]) / end.amplitude for end in ends]))
 
 
-def _at(growth: Floats, marks: Floats, level: Floats) -> Floats:
-    """Both growths at ln of both shares, linear in between."""
-    held = np.clip(level, marks[0], marks[-1])
-    cell = np.clip(np.searchsorted(marks, held, side="right") - 1, 0, marks.size - 2)
-    x, y = (held - marks[cell]) / (marks[cell + 1] - marks[cell])
-    i, j = cell
-    near = growth[:, i, j] * (1.0 - y) + growth[:, i, j + 1] * y
-    far = growth[:, i + 1, j] * (1.0 - y) + growth[:, i + 1, j + 1] * y
-    return np.asarray(near * (1.0 - x) + far * x)
+def _step(flow: Envelopes, a: Complex, before: Floats | None, bridge: Floats) -> tuple[Complex, Floats]:
+    """Envelopes (N,) a step on, and what the electronics answer there."""
+    turning = 1j * (flow.frequency[0] - flow.order * flow.omega)
+    slope, before = _slope(flow, a, before)
+    force = np.abs(a) * bridge
+    big = force > COUNTS * force.max()
+    rest = slope - turning * a
+    step = min(STRIDE / max(float(np.abs(rest[big] / a[big]).max()), 1e-9), TURN / max(float(np.abs(turning[big]).max()), 1e-9), LONGEST)
+    half = np.exp(0.5 * step * turning)
+    middle = half * (a + 0.5 * step * rest)
+    slope, before = _slope(flow, middle, before)
+    return half * (half * a + step * (slope - turning * middle)), before
+
+
+def _slope(flow: Envelopes, a: Complex, before: Floats | None) -> tuple[Complex, Floats]:
+    slope, period = flow.slope(a[None, None], 0.0, before, ROUGH)
+    return slope[0, 0], period.answer.inputs
+
+
+def _reached(flow: Envelopes, force: Floats, amplitude: Floats, end: End) -> bool:
+    """Whether a state's partial is about as large as there, and others are not."""
+    lead = end.partial - 1
+    others = force[flow.partials % end.partial != 0].max(initial=0.0)
+    return bool(THERE[0] < amplitude[lead] / end.amplitude < THERE[1] and others < QUIET * force[lead] and force[lead] == force.max())

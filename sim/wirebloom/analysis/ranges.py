@@ -28,7 +28,9 @@ class Ranges:
         cells = model.tables.coefficient.shape[1] - 3
         self.start = model.tables.gap_start[t]
         self.step = model.tables.gap_step[t] * cells / (ROWS - 1)
-        self.rows = np.stack([_dense(model, j, float(offset[j])) for j in range(t.size)]) if t.size else np.zeros((0, ROWS, 18))
+        rows = np.stack([_dense(model, j, float(offset[j])) for j in range(t.size)]) if t.size else np.zeros((0, ROWS, 18))
+        rises = np.diff(rows, axis=1)
+        self.whole, self.plain = (rows, rises), (rows[:, :, :PLAIN].copy(), rises[:, :, :PLAIN].copy())
 
     def read(self, pole: int, gap: Floats, aside: Floats | None = None) -> tuple[Floats, Floats, Floats | None]:
         """Parts (…, 3) of the co-energy at a gap, and of its slopes towards the head and (if aside, m, is given) sideways.
@@ -38,9 +40,9 @@ class Ranges:
         place = np.clip((gap - self.start[pole]) / self.step[pole], 0.0, ROWS - 1.001)
         row = place.astype(np.int64)
         share = (place - row)[..., None]
-        table = self.rows[pole] if aside is not None else self.rows[pole, :, :PLAIN]
-        found = table[row]
-        found += share * (table[row + 1] - found)
+        rows, rises = self.plain if aside is None else self.whole
+        found = share * rises[pole].take(row, axis=0)
+        found += rows[pole].take(row, axis=0)
         if aside is None:
             return found[..., :3], -found[..., 3:6], None
         y = aside[..., None]

@@ -6,15 +6,17 @@ sense coils to the rig as it stands, and to its other polarity (:mod:`wirebloom.
 
 from __future__ import annotations
 
+from cmath import phase
+from math import degrees, isnan, pi
 from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from wirebloom.analysis.benches import benches
+from wirebloom.analysis.benches import Laid, laid_out
 from wirebloom.analysis.loop_gain import own_gains
-from wirebloom.analysis.motional import Bench, Complex, heard, turned
-from wirebloom.analysis.thresholds import crossings, gain_factors
-from wirebloom.analysis.tracking import SLOW, Followed, Knob, electrical, follow, in_the_field
+from wirebloom.analysis.motional import Bench, Complex, Knob, heard, hearing, turned
+from wirebloom.analysis.thresholds import crossings, gain_factors, gain_factors_below
+from wirebloom.analysis.tracking import SLOW, Followed, electrical, follow, in_the_field, loaded
 from wirebloom.kernels.layout import Floats, Ints
 from wirebloom.take.check_small import Electrical, PartialCheck, SmallSignal
 
@@ -37,12 +39,26 @@ class Found(NamedTuple):
     share: Floats  # (M,) not a number: none
 
 
-def small_signal(compiled: Compiled) -> SmallSignal:
+class Mode(NamedTuple):
+    """One of them."""
+
+    place: tuple[int, int, int]  # string, polarisation, partial from 0
+    now: complex
+    opened: complex
+    other: complex
+    led: tuple[int, complex]  # loop that moves it most, −1: none does; and its gain
+    share: float
+    gain: float  # of the amplifier, from which on it grows
+
+
+def small_signal(compiled: Compiled, laid: Laid | None = None) -> SmallSignal:
     """Growth, pitch, loop gain and thresholds of every partial of a compiled rig.
 
     Parameters
     ----------
     compiled : Compiled
+    laid : Laid, optional
+        Its benches, if they are at hand.
 
     Returns
     -------
@@ -59,17 +75,13 @@ def small_signal(compiled: Compiled) -> SmallSignal:
     """
     partials: list[PartialCheck] = []
     motions: list[Electrical] = []
-    for bench in benches(compiled):
+    for bench in (laid_out(compiled) if laid is None else laid).benches:
         found = find(bench) if bench.strands else None
         motions += [motion for motion in map(_motion, _electrical(bench, found)) if motion is not None]
         partials += [] if found is None else _partials(compiled, found)
-    return SmallSignal(
-        tuple(sorted(partials, key=lambda own: _order(compiled, own))), tuple(sorted(motions, key=lambda own: -own.growth_rate_per_s))
-    )
-
-
-def _order(compiled: Compiled, own: PartialCheck) -> tuple[int, int, int]:
-    return [string.name for string in compiled.rig.strings].index(own.string), own.polarisation, own.partial
+    number = {string.name: s for s, string in enumerate(compiled.rig.strings)}
+    partials.sort(key=lambda own: (number[own.string], own.polarisation, own.partial))
+    return SmallSignal(tuple(partials), tuple(sorted(motions, key=lambda own: -own.growth_rate_per_s)))
 
 
 def present(bench: Bench) -> Ints:
@@ -79,21 +91,26 @@ def present(bench: Bench) -> Ints:
 
 def find(bench: Bench) -> Found:
     """Follow all modes of a bench from its opened loops on."""
-    closed = closing(bench, np.concatenate([in_the_field(strand) for strand in bench.strands]))
+    closed = closing(bench, *_opened(bench))
     opened = closed.value[0]
-    other = closing(turned(bench), opened)
-    return Found(bench, closed, other, own_gains(bench, opened), crossings(bench, closed, sense_knob(bench), MOST))
+    other = closing(turned(bench), opened, closed.still)
+    return Found(bench, closed, other, own_gains(bench, opened, closed.turn[0]), crossings(bench, closed, sense_knob(bench), MOST))
+
+
+def _opened(bench: Bench) -> tuple[Complex, Complex]:
+    """Nearly exact roots of strings (M,) and of electronics (n,) with all loops open: not on the poles that a string has in the field."""
+    setting, field = sense_knob(bench)(np.zeros(1)), np.concatenate([in_the_field(strand) for strand in bench.strands])
+    return loaded(bench, field, np.arange(field.size), setting), electrical(setting)
 
 
 def sense_knob(bench: Bench) -> Knob:
     """How loud all loops of a bench hear their sense coils."""
-    loops = present(bench)
-    return lambda factor: heard(bench, factor, loops)
+    return hearing(bench, present(bench))
 
 
-def closing(bench: Bench, start: Complex) -> Followed:
-    """All modes of a bench (M,) from its opened loops to closed ones."""
-    return follow(bench, start, sense_knob(bench), (0.0, 1.0))
+def closing(bench: Bench, start: Complex, still: Complex | None = None) -> Followed:
+    """All modes of a bench (M,) from its opened loops to closed ones; still (n,): roots of its electronics then, if known."""
+    return follow(bench, start, sense_knob(bench), (0.0, 1.0), still)
 
 
 def _electrical(bench: Bench, found: Found | None) -> Complex:
@@ -109,8 +126,18 @@ def _motion(root: complex) -> Electrical | None:
 
 
 def _partials(compiled: Compiled, found: Found) -> list[PartialCheck]:
-    gains = amplifier_gains(compiled, found)
-    return [_partial(compiled, found, gains, k) for k in range(found.share.size)]
+    places = [place for strand in found.bench.strands for place in strand.place]
+    roots = (own.tolist() for own in (found.closed.last, found.closed.value[0], found.other.last))
+    margins = (own.tolist() for own in (found.share, amplifier_gains(compiled, found)))
+    return [_partial(compiled, Mode(*own)) for own in zip(places, *roots, _led(found), *margins, strict=True)]
+
+
+def _led(found: Found) -> list[tuple[int, complex]]:
+    """Loop that moves each mode most, and its gain; -1 where none does."""
+    if not found.gains.size:
+        return [(-1, 0j)] * found.share.size
+    loops = np.abs(found.gains).argmax(axis=0)
+    return [(a if gain else -1, gain) for a, gain in zip(loops.tolist(), found.gains[loops, np.arange(loops.size)].tolist(), strict=True)]
 
 
 def amplifier_gains(compiled: Compiled, found: Found) -> Floats:
@@ -121,31 +148,30 @@ def amplifier_gains(compiled: Compiled, found: Found) -> Floats:
         mine = np.flatnonzero((loudest.argmax(axis=0) == a) & (loudest[a] > FAINT))
         if amplifier is not None:
             result[mine] = amplifier.gain * gain_factors(found.bench, found.closed.value[0][mine], found.gains[a, mine], int(a), LOUDER)
+            lost = mine[np.isnan(result[mine]) & (found.closed.last[mine].real > 0.0)]
+            result[lost] = amplifier.gain * gain_factors_below(found.bench, found.closed.last[lost], int(a))
     return result
 
 
-def _partial(compiled: Compiled, found: Found, gains: Floats, k: int) -> PartialCheck:
-    s, p, n = [place for strand in found.bench.strands for place in strand.place][k]
-    now, opened, other = found.closed.last[k], found.closed.value[0][k], found.other.last[k]
-    loop = int(np.abs(found.gains[:, k]).argmax()) if found.gains.size else -1
-    gain = found.gains[loop, k] if loop >= 0 else 0.0
+def _partial(compiled: Compiled, own: Mode) -> PartialCheck:
+    (s, p, n), now, opened, other, (loop, gain) = own[:5]
     return PartialCheck(
         string=compiled.rig.strings[s].name,
         polarisation=p,
         partial=n + 1,
-        frequency_Hz=now.imag / (2.0 * np.pi),
+        frequency_Hz=now.imag / (2.0 * pi),
         growth_rate_per_s=now.real,
-        open_Hz=opened.imag / (2.0 * np.pi),
+        open_Hz=opened.imag / (2.0 * pi),
         open_growth_per_s=opened.real,
-        reversed_Hz=other.imag / (2.0 * np.pi),
+        reversed_Hz=other.imag / (2.0 * pi),
         reversed_growth_per_s=other.real,
-        loop=compiled.rig.loops[loop].name if loop >= 0 and gain != 0.0 else "",
+        loop=compiled.rig.loops[loop].name if loop >= 0 else "",
         loop_gain=abs(gain),
-        loop_phase_deg=float(np.degrees(np.angle(gain))),
-        share=_known(found.share[k]),
-        gain=_known(gains[k]),
+        loop_phase_deg=degrees(phase(gain)),
+        share=_known(own.share),
+        gain=_known(own.gain),
     )
 
 
 def _known(value: float) -> float | None:
-    return None if np.isnan(value) else float(value)
+    return None if isnan(value) else value

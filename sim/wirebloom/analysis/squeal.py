@@ -15,9 +15,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import product
 from math import hypot
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
+from scipy.sparse.csgraph import connected_components
 
 from wirebloom.analysis.linear import Linear, linearise
 from wirebloom.circuit.nodal import merged, states_of
@@ -28,22 +29,27 @@ if TYPE_CHECKING:
 
     from wirebloom.compile.model import Compiled
     from wirebloom.compile.poles import Pole
+    from wirebloom.rig.loops import Amplifier, Loop
     from wirebloom.take.sheet import Sheet
 
 STRAY = "stray capacitance"
 GROWS = 1e-2  # 1/s: slower is no squeal, and rounding makes less
 LEAST, MOST, A_DECADE = 1e-3, 1e4, 16  # factors that are tried, and how many in a decade
 CLOSE = 1e-6  # relative, of a threshold
+NARROWER = 8  # times, at each further look
 PASSIVE = 0.999  # of the coupling that coils can have at most
 NEVER = -1.0  # in a sheet: no threshold found
 
 
 class Change(NamedTuple):
-    """What is multiplied, in one loop: mutual inductances between its sense and drive coils, stray capacitances, amplifier's gain."""
+    """What is multiplied, in one loop: mutual inductances between its sense and drive coils, stray capacitances, amplifier's gain.
 
-    mutual: float = 1.0
-    stray: float = 1.0
-    gain: float = 1.0
+    Numbers, or one array (F,) and numbers.
+    """
+
+    mutual: float | Floats = 1.0
+    stray: float | Floats = 1.0
+    gain: float | Floats = 1.0
 
 
 class Electronics(NamedTuple):
@@ -101,9 +107,9 @@ class Squeal:
         return self.growth_per_s > GROWS
 
 
-def electronics(compiled: Compiled) -> Electronics:
-    """Linear electronics of a compiled rig, strings held."""
-    return held_electronics(linearise(compiled, strings=False), compiled.model, stray_states(compiled))
+def electronics(compiled: Compiled, linear: Linear | None = None) -> Electronics:
+    """Linear electronics of a compiled rig, strings held; linear: its model, if it is at hand."""
+    return held_electronics(linearise(compiled, strings=False) if linear is None else linear, compiled.model, stray_states(compiled))
 
 
 def held_electronics(linear: Linear, model: Model, strays: Sequence[int] = ()) -> Electronics:
@@ -130,57 +136,85 @@ def stray_states(compiled: Compiled) -> list[int]:
     return [x for x, part in enumerate(states) if part.name.startswith(STRAY)]
 
 
+def part(bench: Electronics, loop: int) -> tuple[Electronics, int]:
+    """What acts on one loop, if only by another, and the loop's number in there."""
+    count, circuits = bench.matrix.shape[0], bench.inductance.shape[0]
+    tied = bench.matrix != 0.0
+    tied[np.ix_(bench.flux[:circuits], bench.flux)] |= bench.coils != 0.0
+    tied[bench.flux[0:circuits:2], bench.flux[1:circuits:2]] = True
+    _, label = connected_components(tied, directed=False)
+    states = np.flatnonzero(label == label[bench.flux[2 * loop]])
+    where, kept = np.full(count, -1), np.flatnonzero(np.isin(bench.flux, states))
+    where[states] = np.arange(states.size)
+    own = kept[kept < circuits]
+    loops = {int(c) // 2: k for k, c in enumerate(own[::2])}
+    there = Electronics(
+        matrix=bench.matrix[np.ix_(states, states)],
+        flux=where[bench.flux[kept]],
+        coils=bench.coils[np.ix_(own, kept)],
+        inductance=bench.inductance[np.ix_(own, own)],
+        strays=where[bench.strays[where[bench.strays] >= 0]],
+        stages=tuple((int(where[state]), loops[a], rate, gain) for state, a, rate, gain in bench.stages if where[state] >= 0),
+    )
+    return there, loops[loop]
+
+
 def changed(bench: Electronics, loop: int, change: Change) -> Floats:
-    """Matrix of the electronics with one loop changed; stray capacitances change in all loops."""
-    matrix = bench.matrix.copy()
+    """Matrix of the electronics with one loop changed, or of all changes (F, n, n); stray capacitances change in all loops."""
+    mutual, stray, gain_times = np.broadcast_arrays(change.mutual, change.stray, change.gain)
+    matrix = np.broadcast_to(bench.matrix, (*mutual.shape, *bench.matrix.shape)).copy()
     sense, drive = 2 * loop, 2 * loop + 1
-    rise = np.zeros((bench.flux.size, bench.flux.size))
-    more = (change.mutual - 1.0) * bench.inductance[sense, drive]
-    rise[sense], rise[drive] = more * bench.coils[drive], more * bench.coils[sense]
-    matrix[:, bench.flux] = np.linalg.solve((np.eye(bench.flux.size) + rise).T, matrix[:, bench.flux].T).T
-    matrix[bench.strays] /= change.stray
+    more = (mutual - 1.0) * bench.inductance[sense, drive]
+    if np.any(more):
+        rise = np.zeros((*mutual.shape, bench.flux.size, bench.flux.size))
+        rise[..., sense, :], rise[..., drive, :] = more[..., None] * bench.coils[drive], more[..., None] * bench.coils[sense]
+        matrix[..., bench.flux] = matrix[..., bench.flux] @ np.linalg.inv(np.eye(bench.flux.size) + rise)
+    matrix[..., bench.strays, :] /= stray[..., None, None]
     for state, own, rate, gain in bench.stages:
         if own == loop:
-            matrix[state, state] += rate / gain * (1.0 - 1.0 / change.gain)
+            matrix[..., state, state] += rate / gain * (1.0 - 1.0 / gain_times)
     return matrix
 
 
-def fastest(matrix: Floats) -> complex:
-    """Eigenvalue that grows fastest, of a pair the one with a positive imaginary part."""
-    values = np.linalg.eigvals(matrix)
-    best = complex(values[np.argmax(values.real)])
-    return complex(best.real, abs(best.imag))
+def fastest(matrix: Floats) -> Any:
+    """Eigenvalue of matrices (…, n, n) that grows fastest, of a pair the one with a positive imaginary part (…)."""
+    values = np.linalg.eigvals(matrix).astype(complex)
+    best = np.take_along_axis(values, values.real.argmax(axis=-1)[..., None], axis=-1)[..., 0]
+    return best.real + 1j * np.abs(best.imag)
 
 
-def begins(growing: Callable[[float], complex], most: float) -> Threshold | None:
+def begins(growing: Callable[[Any], Any], most: float) -> Threshold | None:
     """Least factor, up to `most`, from which on something grows: 0 if it does without any; None if there is none.
 
     Parameters
     ----------
     growing : callable
-        Fastest eigenvalue at a factor.
+        Fastest eigenvalues at factors (F,).
     most : float
     """
-    count = max(2, round(A_DECADE * np.log10(most / LEAST)))
-    tried = np.geomspace(LEAST, most, count + 1)
-    first = next((k for k, factor in enumerate(tried) if growing(factor).real > GROWS), None)
-    if first is None:
-        return None
-    if first == 0:
-        return Threshold(0.0, float(growing(LEAST).imag / (2.0 * np.pi)))
-    low, high = (float(factor) for factor in tried[first - 1 : first + 1])
-    while high > low * (1.0 + CLOSE):
-        middle = (low * high) ** 0.5
-        low, high = (low, middle) if growing(middle).real > GROWS else (middle, high)
-    return Threshold(high, float(growing(high).imag / (2.0 * np.pi)))
+    tried = np.geomspace(LEAST, most, max(2, round(A_DECADE * np.log10(most / LEAST))) + 1)
+    while True:
+        values = np.broadcast_to(growing(tried), tried.shape)
+        grows = values.real > GROWS
+        if not grows.any():
+            return None
+        first = int(grows.argmax())
+        if first == 0:
+            return Threshold(0.0, float(values[0].imag / (2.0 * np.pi)))
+        low, high = (float(factor) for factor in tried[first - 1 : first + 1])
+        if high <= low * (1.0 + CLOSE):
+            return Threshold(high, float(values[first].imag / (2.0 * np.pi)))
+        tried = np.geomspace(low, high, NARROWER + 1)
 
 
-def squeals(compiled: Compiled) -> tuple[Squeal, ...]:
+def squeals(compiled: Compiled, linear: Linear | None = None) -> tuple[Squeal, ...]:
     """Look at every loop of a rig.
 
     Parameters
     ----------
     compiled : Compiled
+    linear : Linear, optional
+        Of the rig with its strings held, if it is at hand.
 
     Returns
     -------
@@ -190,12 +224,12 @@ def squeals(compiled: Compiled) -> tuple[Squeal, ...]:
     ----------
     Barkhausen 1935, "Lehrbuch der Elektronenröhren" vol. 3: a loop sounds where its gain is 1 at phase 0 (from memory).
     """
-    bench = electronics(compiled)
-    return tuple(_squeal(compiled, bench, a) for a in range(len(compiled.rig.loops)))
+    whole = electronics(compiled, linear)
+    return tuple(_squeal(compiled, own, *part(whole, a)) for a, own in enumerate(compiled.rig.loops))
 
 
-def _squeal(compiled: Compiled, bench: Electronics, loop: int) -> Squeal:
-    now, most = fastest(bench.matrix), most_crosstalk(bench.inductance, loop)
+def _squeal(compiled: Compiled, own: Loop, bench: Electronics, loop: int) -> Squeal:
+    now, most = complex(fastest(bench.matrix)), most_crosstalk(bench.inductance, loop)
     couples = most < np.inf or bench.strays.size > 0
 
     def crosstalk(sign: float) -> Threshold | None:
@@ -206,8 +240,8 @@ def _squeal(compiled: Compiled, bench: Electronics, loop: int) -> Squeal:
         frequency_Hz=now.imag / (2.0 * np.pi),
         crosstalk=crosstalk(1.0),
         turned=crosstalk(-1.0),
-        gain=gain_threshold(compiled, bench, loop),
-        distance_m=distance(compiled, bench, loop),
+        gain=gain_threshold(own.amplifier, bench, loop),
+        distance_m=distance(compiled, own, bench, loop),
     )
 
 
@@ -218,18 +252,16 @@ def most_crosstalk(inductance: Floats, loop: int) -> float:
     return float(most / abs(own)) if own != 0.0 else np.inf
 
 
-def gain_threshold(compiled: Compiled, bench: Electronics, loop: int) -> float | None:
+def gain_threshold(amplifier: Amplifier | None, bench: Electronics, loop: int) -> float | None:
     """Gain of a plain amplifier at which its loop begins to squeal, its gain times bandwidth as it is; None where there is none."""
-    amplifier = compiled.rig.loops[loop].amplifier
     if amplifier is None:
         return None
     found = begins(lambda f: fastest(changed(bench, loop, Change(gain=f))), MOST)
     return amplifier.gain * found.factor if found is not None and found.factor > 0.0 else None
 
 
-def distance(compiled: Compiled, bench: Electronics, loop: int) -> float | None:
+def distance(compiled: Compiled, own: Loop, bench: Electronics, loop: int) -> float | None:
     """Distance of the nearest sense and drive head under one string at which their crosstalk, ∝ 1/d³, begins to make a loop squeal."""
-    own = compiled.rig.loops[loop]
     if any({*coupling.heads} <= {*own.sense, *own.drive} and coupling.mutual is not None for coupling in compiled.rig.couplings):
         return None
     apart = nearest(compiled.poles, own.sense, own.drive)

@@ -21,18 +21,17 @@ def limit_rows(model: Model) -> tuple[Floats, Floats, Floats]:
     return model.network.high, model.network.low, model.network.given
 
 
-def walls(model: Model, high: Floats, low: Floats, given: Floats) -> tuple[Floats, Floats]:
+def walls(stages: Stages, high: Floats, low: Floats, given: Floats) -> tuple[Floats, Floats]:
     """Lowest and highest signal voltage (…, W, M), V, from rails (V) and what the stages give (A)."""
-    stages = model.stages
     bend = stages.bend[:, None]
     low = low + stages.headroom_low[:, None] + bend * np.maximum(-given, 0.0)
     high = high - stages.headroom_high[:, None] - bend * np.maximum(given, 0.0)
     return low, np.maximum(low, high)
 
 
-def drawn_at(model: Model, given: Floats) -> Floats:
+def drawn_at(stages: Stages, given: Floats) -> Floats:
     """What stages draw from their rails (B, 2W, M), A."""
-    both = np.stack([np.maximum(given, 0.0), np.maximum(-given, 0.0)], axis=2) + model.stages.quiescent[:, None, None]
+    both = np.stack([np.maximum(given, 0.0), np.maximum(-given, 0.0)], axis=2) + stages.quiescent[:, None, None]
     return np.asarray(both.reshape(given.shape[0], -1, given.shape[2]))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from wirebloom.analysis.modes import motion_of
 from wirebloom.analysis.operating import Point, operating_point, sizes
@@ -12,6 +13,7 @@ from wirebloom.analysis.ranges import Ranges
 from wirebloom.analysis.wires import Magnetics, magnetics
 from wirebloom.kernels.layout import Floats, Ints, Model
 
+Complex = NDArray[np.complex128]
 Parts = tuple[Floats, Floats, Floats | None]  # of the co-energy: value, slope towards the head, sideways (..., 3)
 
 
@@ -36,11 +38,12 @@ def basis_of(model: Model, rest: Floats) -> Basis:
 class Strand:
     """The poles (J,) of one string, moving in one plane or two; `samples` in a period.
 
-    still (1, J, P, 1): force there at rest without currents, N.
+    still (1, J, P, 1): force there at rest without currents, N; linked: fluxes, of coils and of turns, that they have a share of.
     """
 
     def __init__(self, basis: Basis, poles: Ints, planes: int, samples: int) -> None:
         self.basis, self.poles, self.planes, self.samples = basis, poles, planes, samples
+        self.linked = _linked(basis.model, poles)
         self.steady = basis.point.z[sizes(basis.model.network).currents]
         rest = np.broadcast_to(basis.moved[poles][None, :, :planes, None], (1, poles.size, planes, 1))
         self.still = self.loads(self.parts(rest), None, np.zeros_like(self.steady))
@@ -96,12 +99,24 @@ class Strand:
         return np.stack(planes, axis=1) if planes else np.zeros((1, 0, self.planes, self.samples))
 
 
-def give(model: Model, string: int, poles: Ints, planes: int) -> Floats:
-    """How far poles move under steady forces, (J, P, J, P), m/N: only within a plane."""
+def _linked(model: Model, poles: Ints) -> Ints:
+    """Places of the fluxes of coils, then of cores' turns, that strings over these poles move."""
+    circuits, cores = model.poles.circuit[poles], model.cores.under[poles]
+    turns = model.coils.area.size + 2 * np.unique(cores[cores >= 0])
+    return np.concatenate([np.unique(circuits[circuits >= 0]), turns, turns + 1])
+
+
+def give(model: Model, string: int, poles: Ints, turns: NDArray[np.floating], own: dict[int, int]) -> Complex:
+    """How far poles move under forces that turn at `turns` (K,), rad/s: (K, P, J, J), m/N, only within a plane.
+
+    All modes together; own: turn → the mode that moves by its own envelope there, and is left out.
+    """
     strings = model.strings
-    give = np.zeros((poles.size, planes, poles.size, planes))
     alive = strings.frequency[string, 0] > 0.0
     weight = model.poles.weight[poles][:, alive]
-    for p in range(planes):
-        give[:, p, :, p] = strings.inverse_mass[string] * (weight / strings.frequency[string, p, alive] ** 2) @ weight.T
-    return give
+    frequency, decay = strings.frequency[string][:, alive], strings.decay[string][:, alive]
+    turn = turns[:, None, None]
+    yields = strings.inverse_mass[string] / (frequency**2 - turn**2 + 2j * turn * decay)
+    for k, n in own.items():
+        yields[k, :, n] = 0.0
+    return np.asarray((weight * yields[:, :, None, :]) @ weight.T)

@@ -5,10 +5,12 @@ One equation in two real unknowns, the pitch and the knob: Newton's method takes
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 
-from wirebloom.analysis.motional import Bench, Complex, Setting, amplified, slopes
-from wirebloom.analysis.tracking import Followed, Knob
+from wirebloom.analysis.motional import Bench, Complex, Knob, Setting, amplified, slopes
+from wirebloom.analysis.tracking import Followed
 from wirebloom.kernels.layout import Floats
 
 ROUNDS = 80
@@ -16,7 +18,7 @@ CLOSE = 1e-9  # relative, of the knob and of the pitch
 STRIDE, LEAST = 1.0, 0.25  # of the knob's size, and at least, that one step may turn it
 NEPERS = 0.5  # that one step may turn a gain by
 STRAYED = 0.4  # of its pitch, beyond which a partial is another one
-FAINT = 0.2  # loop gain that makes nothing grow
+FAINT = 0.5  # loop gain that makes nothing grow
 
 
 def crossings(bench: Bench, followed: Followed, knob: Knob, most: float) -> Floats:
@@ -37,7 +39,7 @@ def crossings(bench: Bench, followed: Followed, knob: Knob, most: float) -> Floa
     first = np.where(passed.any(axis=0), passed.argmax(axis=0), followed.knob.size - 1)
     wanted = modes[~growing[0] & (passed.any(axis=0) | (_reach(followed) < most))]
     result = np.full(modes.size, np.nan)
-    result[wanted] = onto_axis(bench, followed.value[first[wanted], wanted], followed.knob[first[wanted]], knob, most)
+    result[wanted] = onto_axis(bench, followed.value[first[wanted], wanted], followed.knob[first[wanted]], knob, most).knob
     return result
 
 
@@ -64,19 +66,35 @@ def gain_factors(bench: Bench, opened: Complex, gains: Complex, loop: int, most:
     (K,) ndarray
         Not a number where there is no such gain.
     """
+    lag = max((gain / rate for _, own, rate, gain in bench.stages if own == loop), default=0.0)
+    begun = FAINT / (np.abs(gains) * np.abs(1.0 + lag * opened))
+    faint = gains * begun * (1.0 + lag * opened) / (1.0 + begun * lag * opened)
+    return _gains(bench, opened - opened.real * faint, np.log(begun), loop, most)
 
+
+def gain_factors_below(bench: Bench, closed: Complex, loop: int) -> Floats:
+    """The same of modes that grow (K,), from their roots as they are downwards."""
+    return _gains(bench, closed, np.zeros(closed.size), loop, 1.0)
+
+
+def _gains(bench: Bench, s: Complex, logarithm: Floats, loop: int, most: float) -> Floats:
     def knob(logarithm: Floats) -> Setting:
         factor = np.exp(logarithm)
         own = amplified(bench, factor, np.array([loop]))
         return own._replace(da=own.da * factor[:, None, None])
 
-    lag = max((gain / rate for _, own, rate, gain in bench.stages if own == loop), default=0.0)
-    begun = np.log(FAINT / (np.abs(gains) * np.abs(1.0 + lag * opened)))
-    return np.asarray(np.exp(onto_axis(bench, opened, begun, knob, np.log(most), even=True)))
+    return np.asarray(np.exp(onto_axis(bench, s, logarithm, knob, np.log(most), even=True).knob))
 
 
-def onto_axis(bench: Bench, s: Complex, g: Floats, knob: Knob, most: float, *, even: bool = False) -> Floats:
-    """Knob (K,), turned up, at which roots from s (K,) at g (K,) on come to the imaginary axis; not a number where they do not.
+class Axis(NamedTuple):
+    """Where roots (K,) come to the imaginary axis."""
+
+    knob: Floats  # not a number where they do not
+    root: Complex
+
+
+def onto_axis(bench: Bench, s: Complex, g: Floats, knob: Knob, most: float, *, even: bool = False) -> Axis:
+    """Where roots from s (K,) at g (K,) on come to the imaginary axis as the knob is turned up.
 
     Strides of a knob that is not even grow with it; one that is counts nepers.
     """
@@ -95,7 +113,7 @@ def onto_axis(bench: Bench, s: Complex, g: Floats, knob: Knob, most: float, *, e
         found[going[done]] = g[going[done]]
         lost = (g[going] > most) | (np.abs(np.abs(s[going]) - begun[going]) > STRAYED * begun[going]) | ~np.isfinite(s[going])
         going = going[~(done | lost)]
-    return found
+    return Axis(found, s)
 
 
 def _stride(growth: Floats, turn: Floats, longest: Floats) -> Floats:

@@ -8,13 +8,12 @@ is taken repels every other. Steps are as short as it takes that no root moves b
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
 
 from wirebloom.analysis.dense import dense_roots, nearest
-from wirebloom.analysis.motional import Bench, Complex, Setting, Strand, admittance, slopes
+from wirebloom.analysis.motional import Bench, Complex, Knob, Setting, Strand, admittance, slopes
 from wirebloom.kernels.layout import Floats, Ints
 
 ROUNDS = 16  # of Newton's method; three or four do
@@ -23,12 +22,10 @@ SLOW = 1e-3  # rad/s: a root of the electronics nearer to 0 is a charge that sta
 TINY = 1e-100
 HAIR, NEAR = 1e-8, 1e-4  # relative
 ROUNDING = 1e-13  # relative: a root met exactly leaves nothing to be inverted
-ASIDE = 1e-3  # of a real root's size
+ASIDE, BESIDE = 1e-3, 1e-6  # of a real root's size, of that of one of a pair
 APART = 0.25  # of the distance to the nearest other mode that the tangent may be off by
 ALONE = 1e-3  # of the other's pace: a mode that moves so little meets none
 SHORTEST = 1.0 / 256.0  # of the knob's way: roots that pass through one another are let pass
-
-Knob = Callable[[Floats], Setting]
 
 
 class Roots(NamedTuple):
@@ -109,6 +106,7 @@ class Followed(NamedTuple):
     value: Complex  # (T, M)
     turn: Complex  # (T, M) ds/dknob
     electrical: Complex  # (n,) at the end
+    still: Complex  # (n,) at the beginning
 
     @property
     def last(self) -> Complex:
@@ -119,14 +117,15 @@ class Followed(NamedTuple):
 def electrical(setting: Setting) -> Complex:
     """Roots of the electronics with the strings held, of a setting that is the same for all roots; real ones a little off the axis.
 
-    Two real ones may have become a pair with the strings free, and Newton's method never leaves the axis by itself.
+    Two real ones may have become a pair with the strings free, and Newton's method never leaves the axis by itself. Pairs are moved by
+    less: on the poles themselves that strings make zeros of, nothing but rounding would be left.
     """
     value = np.sort_complex(np.linalg.eigvals(np.linalg.solve(setting.e[0], setting.a[0])))
-    side = np.where(np.arange(value.size) % 2, ASIDE, -ASIDE) * (value.imag == 0.0)
-    return np.asarray(value * (1.0 + 1j * side), dtype=complex)
+    side = np.where(np.arange(value.size) % 2, ASIDE, -ASIDE)
+    return np.asarray(value * (1.0 + np.where(value.imag == 0.0, 1j * side, BESIDE)), dtype=complex)
 
 
-def follow(bench: Bench, start: Complex, knob: Knob, way: tuple[float, float]) -> Followed:
+def follow(bench: Bench, start: Complex, knob: Knob, way: tuple[float, float], still: Complex | None = None) -> Followed:
     """Follow all modes from nearly exact values (M,) at one end of a knob's way to the other.
 
     Parameters
@@ -136,14 +135,16 @@ def follow(bench: Bench, start: Complex, knob: Knob, way: tuple[float, float]) -
     knob : callable
         Setting at places of the knob.
     way : (float, float)
+    still : (n,) ndarray, optional
+        Roots of the electronics at the first end, nearly exact, if they are known; modes that nearly coincide are then told apart too.
 
     Returns
     -------
     Followed
     """
     at, end, step, least = *way, way[1] - way[0], SHORTEST * abs(way[1] - way[0])
-    start = told_apart(bench, start, knob(np.array([at])))
-    past = [(at, _settled(bench, start, knob, at) or _dense(bench, start, knob, at))]
+    start = told_apart(bench, start, knob(np.array([at]))) if still is None else start
+    past = [(at, _settled(bench, start, knob, at, still) or _dense(bench, start, knob, at))]
     while at != end:
         roots, turn = past[-1][1]
         ahead = end if abs(end - at) <= abs(step) else at + step
@@ -157,12 +158,13 @@ def follow(bench: Bench, start: Complex, knob: Knob, way: tuple[float, float]) -
         else:
             step /= 2.0
     values, turns = [own.strings for _, (own, _) in past], [own for _, (_, own) in past]
-    return Followed(np.array([g for g, _ in past]), np.array(values), np.array(turns), past[-1][1][0].electrical)
+    return Followed(np.array([g for g, _ in past]), np.array(values), np.array(turns), past[-1][1][0].electrical, past[0][1][0].electrical)
 
 
-def _settled(bench: Bench, modes: Complex, knob: Knob, at: float) -> tuple[Roots, Complex] | None:
+def _settled(bench: Bench, modes: Complex, knob: Knob, at: float, still: Complex | None = None) -> tuple[Roots, Complex] | None:
     setting = knob(np.array([at]))
-    return settle(bench, Roots(np.concatenate([parted(modes), electrical(setting)]), modes.size), setting)
+    others = electrical(setting) if still is None else still
+    return settle(bench, Roots(np.concatenate([parted(modes), others]), modes.size), setting)
 
 
 def told_apart(bench: Bench, modes: Complex, setting: Setting) -> Complex:

@@ -6,11 +6,14 @@ from typing import NamedTuple
 
 import numpy as np
 
-from wirebloom.analysis.modes import motion_of
-from wirebloom.kernels.layout import Cores, Floats, Model, Tables
-from wirebloom.physics.bspline import evaluate
+from wirebloom.analysis.modes import motions_of
+from wirebloom.kernels.layout import Cores, Floats, Ints, Model
 
-NEAR = 1e-7  # m, to either side: within one cell of a table slopes are quadratic, and their differences exact
+FOUR = np.arange(4)
+CUBES = np.array([[1.0, 4.0, 1.0, 0.0], [-3.0, 0.0, 3.0, 0.0], [3.0, -6.0, 3.0, 0.0], [-1.0, 3.0, -3.0, 1.0]]) / 6.0
+"""The four cubic B-splines in powers 1, t, t², t³ (rows)."""
+BY_POWER = np.diag([1.0, 2.0, 3.0], 1)
+SPLINES = np.concatenate([CUBES, BY_POWER @ CUBES, BY_POWER @ BY_POWER @ CUBES], axis=1)  # and their slopes and bends
 
 
 class Wires(NamedTuple):
@@ -35,41 +38,56 @@ class Magnetics(NamedTuple):
 
 def wires(model: Model, moved: Floats) -> Wires:
     """Co-energy of every pole about its motion (J, 2), m."""
-    gap, offset = model.poles.gap - moved[:, 0], model.poles.offset + moved[:, 1]
-    near = NEAR * np.eye(2)
-    sides = [(_slopes(model, gap - d[0], offset + d[1]), _slopes(model, gap + d[0], offset - d[1])) for d in near]
-    bend = np.stack([(ahead - behind) / (2.0 * NEAR) for ahead, behind in sides], axis=2)
-    return Wires(_parts(model, gap, offset), _slopes(model, gap, offset), 0.5 * (bend + bend.transpose(0, 2, 1, 3)))
+    return wires_of(model, np.arange(model.poles.gap.size), moved)
 
 
-def _slopes(model: Model, gap: Floats, offset: Floats) -> Floats:
-    """(J, 2, 3)."""
-    return np.stack([-_parts(model, gap, offset, dx=1), _parts(model, gap, offset, dy=1)], axis=1)
+def wires_of(model: Model, poles: Ints, moved: Floats) -> Wires:
+    """The same of some poles (J,), at their motions (J, 2), m."""
+    tables, rows = model.tables, model.poles.table[poles]
+    first, weight = _cells(
+        np.array([model.poles.gap[poles] - moved[:, 0], model.poles.offset[poles] + moved[:, 1]]),
+        np.array([tables.gap_start[rows], tables.offset_start[rows]]),
+        np.array([tables.gap_step[rows], tables.offset_step[rows]]),
+        np.array(tables.coefficient.shape[1:3])[:, None],
+    )
+    row, column = first[:, :, None] + FOUR
+    patch = tables.coefficient[rows[:, None, None], row[:, :, None], column[:, None, :], :3]
+    found = np.einsum("jyb,jxbk->jxyk", weight[1], (weight[0] @ patch.reshape(-1, 4, 12)).reshape(-1, 3, 4, 3))
+    slope, bend = np.empty((poles.size, 2, 3)), np.empty((poles.size, 2, 2, 3))  # found: derivatives by the gap, by the offset
+    slope[:, 0], slope[:, 1] = -found[:, 1, 0], found[:, 0, 1]
+    bend[:, 0, 0], bend[:, 1, 1] = found[:, 2, 0], found[:, 0, 2]
+    bend[:, 0, 1] = bend[:, 1, 0] = -found[:, 1, 1]
+    return Wires(found[:, 0, 0], slope, bend)
 
 
-def _parts(model: Model, gap: Floats, offset: Floats, dx: int = 0, dy: int = 0) -> Floats:
-    """(J, 3)."""
-    found = [_read(model.tables, int(t), gap[j], offset[j], (dx, dy)) for j, t in enumerate(model.poles.table)]
-    return np.array(found).reshape(-1, 3)
-
-
-def _read(tables: Tables, t: int, gap: float, offset: float, order: tuple[int, int]) -> Floats:
-    axes = (float(tables.gap_start[t]), float(tables.gap_step[t])), (float(tables.offset_start[t]), float(tables.offset_step[t]))
-    found = evaluate(tables.coefficient[t], axes, np.array([gap]), np.array([offset]), dx=order[0], dy=order[1])
-    return found[0, :3]
+def _cells(place: Floats, start: Floats, step: Floats, count: Ints) -> tuple[Ints, Floats]:
+    """First coefficients (2, J) of both axes at places, and the weights (2, J, 3, 4) of value, slope and bend; none beyond the ends."""
+    s = (place - start) / step
+    held = np.minimum(np.maximum(s, 0.0), count - 3)
+    first = np.minimum(held.astype(np.int64), count - 4)
+    t = held - first
+    weight = (np.stack([np.ones_like(t), t, t * t, t * t * t], axis=-1) @ SPLINES).reshape(*t.shape, 3, 4)
+    inside = ((held == s) / step)[..., None]
+    weight[:, :, 1] *= inside
+    weight[:, :, 2] *= inside / step[..., None]
+    return first, weight
 
 
 def magnetics(model: Model, q: Floats, current: Floats) -> Magnetics:
     """Coils, cores and wires about modal displacements q (S, 2, N), m, with steady currents (C,), A; cores carry none then."""
-    moved = (motion_of(model) @ q.ravel()).reshape(-1, 2)
-    wire, seen = wires(model, moved), _seen(model, current)
+    wire, seen = wires(model, motions_of(model, q)), _seen(model, current)
+    # = wires(model, moved), _seen(model, current)
     flowing = np.stack([np.zeros_like(seen), model.poles.sign * seen, 0.5 * seen**2], axis=1)
-    stiffness = np.einsum("jabk,jk->jab", wire.bend, flowing) + wire.bend[:, :, :, 0]
-    poles, whole = moved.shape[0], np.zeros((2 * moved.shape[0],) * 2)
-    for j in range(poles):
-        whole[2 * j : 2 * j + 2, 2 * j : 2 * j + 2] = stiffness[j]
     force = np.einsum("jak,jk->ja", wire.slope, flowing).ravel()
-    return Magnetics(_inductance(model, wire), _link(model, wire, seen), whole, force)
+    return Magnetics(_inductance(model, wire), _link(model, wire, seen), _stiffness(wire, flowing), force)
+
+
+def _stiffness(wire: Wires, flowing: Floats) -> Floats:
+    """Of magnets under currents (J, 3) in the terms of the co-energy: no pole feels another's."""
+    poles = wire.value.shape[0]
+    own, whole = np.einsum("jabk,jk->jab", wire.bend, flowing) + wire.bend[:, :, :, 0], np.zeros((poles, 2, poles, 2))
+    whole[np.arange(poles), :, np.arange(poles)] = own
+    return whole.reshape(2 * poles, 2 * poles)
 
 
 def _seen(model: Model, current: Floats) -> Floats:

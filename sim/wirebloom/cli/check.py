@@ -9,7 +9,7 @@ from wirebloom.analysis.check import check
 from wirebloom.analysis.explorer import explore
 from wirebloom.cli.answer import print_json, print_text
 from wirebloom.cli.folder import claim, fresh
-from wirebloom.cli.making import short_name, write_json
+from wirebloom.cli.making import write_json
 from wirebloom.cli.progress import progress
 from wirebloom.compile import compile_rig
 from wirebloom.rig import load
@@ -19,6 +19,7 @@ from wirebloom.take.check_map import PartialMap
 from wirebloom.views.check_figures import planned_check_figures, write_check_figures
 from wirebloom.views.check_map import MAP, map_words, write_map
 from wirebloom.views.check_sheet import check_sheet
+from wirebloom.workbench.names import short_name
 
 SHEET = "check.json"
 

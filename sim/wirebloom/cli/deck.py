@@ -10,11 +10,11 @@ from wirebloom.analysis.equivalents import deck_of
 from wirebloom.circuit.bill_text import bill_text
 from wirebloom.cli.answer import print_json, print_text
 from wirebloom.cli.folder import claim, fresh
-from wirebloom.cli.making import short_name
 from wirebloom.cli.progress import progress
 from wirebloom.compile import Compiled, compile_rig
 from wirebloom.errors import RigError
 from wirebloom.rig import Rig, load
+from wirebloom.workbench.names import short_name
 
 BILL = "bill.txt"
 

@@ -6,7 +6,7 @@ data. Which files those are stands in a small list in the folder. A file that is
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -86,6 +86,28 @@ def fresh(folder: Path, planned: Iterable[str]) -> Iterator[list[str]]:
             yield written
         finally:
             _keep_list(folder, [*written, *(name for name in planned if (folder / name).exists())])
+
+
+@contextmanager
+def beside(folder: Path, names: Sequence[str]) -> Iterator[None]:
+    """Write files beside what earlier commands wrote, and put them on the list: the next run into this folder takes them away.
+
+    Parameters
+    ----------
+    folder : Path
+        Made if missing.
+    names : sequence of str
+        Names that will be written.
+
+    Raises
+    ------
+    FileError
+        As for :func:`claim`.
+    """
+    claim(folder, names)
+    with _sentence(folder):
+        _keep_list(folder, [*_earlier(folder), *names])  # before: writing may be cut short
+        yield
 
 
 def _keep_list(folder: Path, names: Iterable[str]) -> None:

@@ -8,13 +8,14 @@ from pathlib import Path
 from wirebloom.analysis.head import study_head
 from wirebloom.cli.answer import print_json, print_text
 from wirebloom.cli.folder import claim, fresh
-from wirebloom.cli.making import short_name, write_json
+from wirebloom.cli.making import write_json
 from wirebloom.cli.progress import progress
 from wirebloom.rig import load
 from wirebloom.take.head_summary import head_summary
 from wirebloom.views.head_figures import planned_head_figures, write_head_figures
 from wirebloom.views.head_sheet import head_sheet
 from wirebloom.views.verdict import render
+from wirebloom.workbench.names import short_name
 
 SHEET = "head.json"
 

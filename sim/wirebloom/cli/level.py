@@ -8,7 +8,7 @@ from dataclasses import asdict
 from pydantic_core import PydanticCustomError
 
 from wirebloom.cli.answer import print_json, print_text
-from wirebloom.cli.making import overrides, short_name
+from wirebloom.cli.making import overrides
 from wirebloom.cli.progress import progress
 from wirebloom.compile import Compiled, compile_rig
 from wirebloom.errors import RigError, ScenarioError
@@ -19,6 +19,7 @@ from wirebloom.rig.sentences import listed, sentence
 from wirebloom.run.level import find_level
 from wirebloom.views.level_words import level_words
 from wirebloom.views.verdict import render
+from wirebloom.workbench.names import short_name
 
 
 def command(arguments: argparse.Namespace) -> int:

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 from typing import NoReturn
 
-VERBS = ("new", "head", "check", "deck", "level", "run", "compare")
+VERBS = ("new", "head", "check", "deck", "level", "run", "compare", "report", "animate")
 SUMMARY = "What a string that plays itself by electromagnetism will do, before it is built."
 CODES = """exit codes: 0 done, 2 usage, 3 scenario, 4 rig that cannot exist, 5 file,
   6 the run diverged, 130 interrupted (what was recorded is kept)"""
@@ -21,7 +21,8 @@ RUN_EXAMPLE = """examples:
   wirebloom run first_note --no-figures --json"""
 HEAD_EXAMPLE = """examples:
   wirebloom head first_note
-  wirebloom head pier_wall.toml drive --string bench --set 'heads.drive.gap=1.2 mm'"""
+  wirebloom head pier_wall.toml drive --string bench
+  wirebloom head pier_wall.toml drive --set 'heads.drive.gap=1.2 mm'"""
 CHECK_EXAMPLE = """examples:
   wirebloom check first_note
   wirebloom check pier_wall.toml --set 'heads.sense.gap=1.2 mm' --advice
@@ -31,10 +32,17 @@ DECK_EXAMPLE = """examples:
   wirebloom deck pier_wall.toml --partials 10 --out drawings"""
 LEVEL_EXAMPLE = """examples:
   wirebloom level first_note --clearance "0.4 mm"
-  wirebloom level pier_wall.toml --clearance "0.3 mm" --loop main --set 'heads.drive.gap=1.2 mm'"""
+  wirebloom level pier_wall.toml --clearance "0.3 mm" --loop main"""
 COMPARE_EXAMPLE = """examples:
   wirebloom compare first_note too_far
   wirebloom compare outputs/first_note/take.h5 pier_wall.toml --out outputs/both"""
+ANIMATE_EXAMPLE = """examples:
+  wirebloom animate outputs/first_note
+  wirebloom animate outputs/first_note --at "3 s" --slow 800 --out pier.gif"""
+REPORT_EXAMPLE = """examples:
+  wirebloom report outputs/first_note
+  wirebloom report outputs/first_note outputs/overtones --out both.html
+  wirebloom report outputs/first_note/take.h5 --body my_box.wav"""
 MOST_PARTIALS = 60  # in a deck: a circuit simulator takes hours for more
 SET_HELP = "give any scenario value anew; names address table entries by their name; may be repeated"
 
@@ -117,6 +125,15 @@ def _add_run_options(verb: argparse.ArgumentParser, folder: str) -> None:
     _add_making_options(verb, folder)
     verb.add_argument("--duration", metavar="TIME", help='simulated time with its unit, such as "3 s"')
     verb.add_argument("--seed", metavar="N", help="seed of the noise: the same seed gives the same bits")
+    add_body(verb)
+
+
+def add_body(verb: argparse.ArgumentParser) -> None:
+    """Option of verbs that write sound."""
+    verb.add_argument(
+        "--body", type=Path, metavar="FILE",
+        help="impulse response of an instrument's body, measured by you (WAV, any rate): the bridge is heard through it as well",
+    )  # fmt: skip
 
 
 def _add_verb(verbs: argparse._SubParsersAction[Parser], name: str, text: str, example: str) -> Parser:
@@ -168,6 +185,36 @@ def _add_level(verbs: argparse._SubParsersAction[Parser]) -> None:
     level.add_argument("--seed", metavar="N", help="seed of the noise")
 
 
+def _add_animate(verbs: argparse._SubParsersAction[Parser]) -> None:
+    animate = _add_verb(verbs, "animate", "Show a string of a take in slow motion, as a GIF or a video.", ANIMATE_EXAMPLE)
+    animate.add_argument("take", metavar="TAKE", help="a take (.h5), or the folder that run wrote it into")
+    animate.add_argument("--at", metavar="TIME", help='moment of the take, such as "3 s" (default: its last period)')
+    animate.add_argument("--string", metavar="NAME", help="string to show (default: the first one)")
+    animate.add_argument(
+        "--slow", type=_plain_number, metavar="N", help="how many times slower it plays (default: a period takes about two seconds)"
+    )  # fmt: skip
+    animate.add_argument(
+        "--out", type=Path, metavar="FILE",
+        help="the file, .gif or, where ffmpeg is installed, .mp4 (default: outputs/<take>_<string>_<time>.gif)",
+    )  # fmt: skip
+
+
+def _plain_number(text: str) -> float:
+    if not re.fullmatch(r"\d{1,9}(\.\d{1,9})?", text, re.ASCII):
+        raise argparse.ArgumentTypeError(f"must be a plain number such as 400; instead received '{text}'")
+    return float(text)
+
+
+def _add_report(verbs: argparse._SubParsersAction[Parser]) -> None:
+    report = _add_verb(verbs, "report", "One page to keep, send and play: verdict, drawings, sound, build sheet.", REPORT_EXAMPLE)
+    report.late = "takes"
+    report.add_argument("takes", nargs="+", metavar="TAKE", help="takes (.h5), or folders that a run wrote one into")
+    report.add_argument(
+        "--out", type=Path, metavar="FILE", help="the page; its sounds stand beside it as WAV (default: outputs/<take>_report/report.html)"
+    )
+    add_body(report)
+
+
 def _partials(text: str) -> int:
     if not (text.isascii() and text.isdecimal() and 1 <= int(text) <= MOST_PARTIALS):
         raise argparse.ArgumentTypeError(f"must be a whole number from 1 to {MOST_PARTIALS}; instead received '{text}'")
@@ -196,4 +243,6 @@ def build_parser() -> Parser:
     compare.late = "scenarios"
     compare.add_argument("scenarios", nargs="+", metavar="SCENARIO", help="scenario files, names of shipped ones, or takes (.h5)")
     _add_run_options(compare, "outputs/<first>_beside_<second>…")
+    _add_report(verbs)
+    _add_animate(verbs)
     return parser

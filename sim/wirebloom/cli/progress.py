@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 
-Report = Callable[[float], None]
+from wirebloom.workbench.interrupt import Report
+
 QUIET_FOR = 2.0  # seconds of waiting between two plain lines
 PREPARING = "preparing (slow only the first time)"
 

@@ -8,7 +8,7 @@ solved in closed form while the others stand still.
 from wirebloom.kernels.compiler import kernel
 from wirebloom.kernels.desk import ahead, place_ahead, place_before, place_response
 
-# stage (W, 37 + W + 1). Constants for a step h: weights of v and e (1), reach of the slew in half of it, steady rails at full supply (V),
+# stage (W, 39 + W). Constants for a step h: weights of v and e (1), reach of the slew in half of it, steady rails at full supply (V),
 SETTLE, PUSH, REACH, HIGH, LOW, HEADROOM_HIGH, HEADROOM_LOW, BEND, LIMIT = 0, 1, 2, 3, 4, 5, 6, 7, 8
 # offset and noise (V), idle draw (A), level (V), shares that the envelope moves by in a step (1), least share;
 OFFSET, NOISE, QUIESCENT, TARGET, ATTACK, RELEASE, LEAST = 9, 10, 11, 12, 13, 14, 15

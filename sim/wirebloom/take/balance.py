@@ -20,9 +20,9 @@ def residual_share(frames: Frames) -> Floats:
 
 
 def ledger_residual(frames: Frames) -> float | None:
-    """Largest residual relative to the energy stored up to then."""
+    """Largest residual relative to the energy stored up to then; None before the first frame ends."""
     share = residual_share(frames)
-    return float(share.max()) if share.size else None
+    return float(share.max()) if share.size > 1 else None
 
 
 def ledger_drift(frames: Frames) -> float | None:

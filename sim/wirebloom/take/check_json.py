@@ -36,6 +36,7 @@ def check_summary(check: Check) -> dict[str, Any]:
         "signs": [_signs(own) for own in check.signs.loops],
         "steady": [_of(own) for own in check.saturated.states],
         "amplitude_error": check.saturated.amplitude_error,
+        "notes": list(check.saturated.notes),
         "margins": _of(check.margins),
         "advice": None if check.advice is None else _of(check.advice),
         "heads": [_head(head) for head in check.sheet.heads],

@@ -106,11 +106,14 @@ class Saturated:
         Relative error of an amplitude that nine in ten stay below, against runs of random rigs that ended in one of their states.
     start : str
         For which `likely` holds.
+    notes : tuple of str
+        Sentences: strings of which nothing is told, and why; what an answer leaves out that tells.
     """
 
     states: tuple[Steady, ...]
     amplitude_error: float
     start: str
+    notes: tuple[str, ...] = ()
 
     def of(self, string: str) -> tuple[Steady, ...]:
         """Those of one string that last, the likely one first."""

@@ -36,6 +36,7 @@ Table = dict[str, Variable]
 
 _FRAME, _LOOPS = ("frame",), ("frame", "loop")
 _FRAME_STRINGS, _FRAME_POLES = ("frame", "string"), ("frame", "pole")
+_FRAME_PARTIALS = ("frame", "string", "polarisation", "partial")
 _POLE_PATH, _STRING_PATH, _LOOP_PATH = ("time", "pole", "polarisation"), ("time", "string", "polarisation"), ("time", "loop")
 
 SIGNALS: Table = {
@@ -53,7 +54,8 @@ SIGNALS: Table = {
 
 FRAMES: Table = {
     "time": Variable(_FRAME, "s", "time at the end of the frame"),
-    "amplitude": Variable(("frame", "string", "polarisation", "partial"), "m", "amplitude of the partial about its rest"),
+    "amplitude": Variable(_FRAME_PARTIALS, "m", "amplitude of the partial about its rest"),
+    "phase": Variable(_FRAME_PARTIALS, "rad", "angle of the partial at the end of the frame, 0 to 2 pi; -1: not recorded", absent=-1.0),
     "least_gap": Variable(_FRAME_POLES, "m", "least gap between string and head within the frame"),
     "most_contact": Variable(_FRAME_POLES, "N", "greatest contact force within the frame"),
     "string_energy": Variable(_FRAME_STRINGS, "J", "energy stored in the partials"),

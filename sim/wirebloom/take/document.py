@@ -17,7 +17,10 @@ POLARISATIONS = labels(("towards heads", "sideways"), "direction of motion")
 
 
 def write_take(file: h5py.File, take: Take) -> None:
-    """Write all of a take; ContentError if a part of it cannot be stored."""
+    """Write all of a take; ContentError if a part of it cannot be stored.
+
+    The long signals come last: a file that is cut off loses the ends of these, and all that tells what they are stays.
+    """
     sheet, signals, frames, shape = take.sheet, take.signals, take.frames, take.shape
     write_attributes(file, _root(take))
     names = {
@@ -26,18 +29,18 @@ def write_take(file: h5py.File, take: Take) -> None:
         "pole": labels([f"{pole.string} over {pole.head}" for pole in sheet.poles], "string over a head"),
         "loop": labels([loop.name for loop in sheet.loops], "loop"),
     }
-    time = np.arange(signals.displacement.shape[0], dtype=np.float64)
-    time /= take.audio_rate
-    write_group(file.create_group("signals"), contents.SIGNALS, vars(signals), names | {"time": Axis(time, "s", "time")})
+    _write_sheet(file.create_group("sheet"), sheet, names)
     counts = {"frame": numbers(frames.time.size, "number of the frame"), "partial": _partials(frames.amplitude.shape[-1])}
     write_group(file.create_group("frames"), contents.FRAMES, vars(frames), names | counts)
     counts = {"phase": numbers(shape.time.size, "number of the picture"), "x": numbers(shape.x.shape[-1], "point along the string")}
     pictures = {"time": shape.time, "place": shape.x, "displacement": shape.displacement}
     write_group(file.create_group("shape"), contents.SHAPE, pictures, names | counts)
-    _write_sheet(file.create_group("sheet"), sheet, names)
     if take.band is not None:
         axes = names | {"frame": numbers(frames.time.size, "number of the frame"), "end": labels(tuple(take.band.ends), "end of the band")}
         write_group(file.create_group("band"), contents.BAND, band_arrays(take.band), axes)
+    time = np.arange(signals.displacement.shape[0], dtype=np.float64)
+    time /= take.audio_rate
+    write_group(file.create_group("signals"), contents.SIGNALS, vars(signals), names | {"time": Axis(time, "s", "time")})
 
 
 def _partials(count: int) -> Axis:
@@ -55,6 +58,7 @@ def _root(take: Take) -> dict[str, str | float | int | tuple[str, ...]]:
         "duration_s": float(take.duration_s),
         "rate_Hz": float(take.rate),
         "audio_rate_Hz": float(take.audio_rate),
+        **({"lost": take.lost} if take.lost else {}),
         **{f"version_{name}": version for name, version in take.versions.items()},
         **{f"wall_{name}": float(value) for name, value in take.wall.items()},
     }
@@ -102,16 +106,22 @@ def read_take(file: h5py.File) -> Take:
         audio_rate=read_number(file, "audio_rate_Hz"),
         versions=read_family(file, "version_", read_text),
         signals=_read_signals(_group(file, "signals")),
-        frames=Frames(**read_group(_group(file, "frames"), contents.FRAMES)),
+        frames=_read_frames(_group(file, "frames")),
         shape=Shape(time=shape["time"], x=shape["place"], displacement=shape["displacement"]),
         wall=read_family(file, "wall_", read_number),
         band=band_of(read_group(_group(file, "band"), contents.BAND)) if "band" in file else None,
+        lost=read_texts(file, "lost") if "lost" in file.attrs else (),
     )
 
 
 def _read_signals(group: h5py.Group) -> Signals:
     found = read_group(group, contents.SIGNALS)
     return Signals(**{name: values.astype(np.float32, copy=False) for name, values in found.items()})
+
+
+def _read_frames(group: h5py.Group) -> Frames:
+    found = read_group(group, contents.FRAMES)
+    return Frames(**found | {"phase": found["phase"].astype(np.float32, copy=False)})
 
 
 def _read_sheet(file: h5py.File) -> Sheet:

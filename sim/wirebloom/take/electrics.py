@@ -12,6 +12,7 @@ from wirebloom.take.take import Floats, Take
 from wirebloom.take.window import output_about_bias, samples_of_last
 
 JUDGED = 1.0  # s at the end
+NEEDED = {"drive_current", "drive_voltage"}  # signals without which there is nothing to measure
 AT_LIMIT = 0.01  # of the whole swing, from either end of it
 
 
@@ -57,10 +58,10 @@ class LoopMeasures:
 
 
 def loop_measures(take: Take, loop: int) -> LoopMeasures | None:
-    """Measures of one loop; None for a take without samples."""
+    """Measures of one loop; None for a take without samples, or without these."""
     late, sheet = samples_of_last(take, JUDGED), take.sheet.loops[loop]
     amperes = take.signals.drive_current[late, loop].astype(float)
-    if amperes.size == 0:
+    if amperes.size == 0 or NEEDED & set(take.lost):
         return None
     # The recorder's filter rings at a square wave's edges: the amplifier itself cannot leave its swing.
     volts = np.clip(output_about_bias(take, [loop])[late, 0], sheet.swing_low_V, sheet.swing_high_V)

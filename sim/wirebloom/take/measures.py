@@ -143,6 +143,13 @@ def measure(take: Take) -> Measures:
     Returns
     -------
     Measures
+
+    Examples
+    --------
+    >>> import wirebloom as wb
+    >>> found = wb.measure(wb.run("first_note", duration="0.2 s", band=False))
+    >>> found.near.first_touch_s is None, [string.name for string in found.strings]
+    (True, ['pier'])
     """
     loops = tuple(loop for a in range(len(take.sheet.loops)) if (loop := loop_measures(take, a)) is not None)
     factor = float(take.wall.get("realtime_factor", 0.0))

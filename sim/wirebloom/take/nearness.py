@@ -24,7 +24,7 @@ class Nearness:
     Attributes
     ----------
     clearance_mm : float or None
-        Lowest gap in motion; 0 once a face is met. None where there is no head.
+        Lowest gap in motion; 0 once a face is met. None where there is no head, or no record.
     head : str or None
         At which it is reached.
     first_touch_s : float or None
@@ -43,7 +43,7 @@ class Nearness:
 def nearness(take: Take, poles: Sequence[int]) -> Nearness:
     """Nearness over these poles."""
     gap = take.frames.least_gap[:, list(poles)]
-    if gap.size == 0:
+    if gap.size == 0 or "least_gap" in take.lost:
         return Nearness(None, None, None, "none")
     nearest = int(gap.min(axis=0).argmin())
     touched = np.asarray(((take.frames.most_contact[:, list(poles)] > 0.0) | (gap < 0.0)).any(axis=1))

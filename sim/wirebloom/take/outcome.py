@@ -18,6 +18,7 @@ MOSTLY = 0.5  # of the rows
 REACHED = 0.9  # of the final amplitude: started
 OWN = 150.0  # cents from a partial of its own within which a string sounds itself; magnets and gain pull it by far less
 LINE = 4  # bins of a Hann-windowed line, either side
+NEEDED = {"displacement", "magnetic_force", "drive_voltage"}  # signals without which nobody can tell
 
 
 def drive_power(take: Take, string: int) -> float:
@@ -69,14 +70,14 @@ def level_slope(take: Take, string: int) -> float | None:
 
 
 def outcome(take: Take, string: int, linear: Flags, grown: Growth | None, pitch_Hz: float | None) -> str | None:
-    """Return "sustained", "growing" or "dying"; None for a take too short to tell.
+    """Return "sustained", "growing" or "dying"; None for a take too short to tell, or without the signals that tell.
 
     While the drive is below 1 % of its swing nothing limits a note: it grows or it dies. There, a rising level alone
     may be noise; it counts as growth if a growth rate can be read from it, or if the note outweighs the noise in the drive.
     Noise by itself may pass 1 % now and then, so that most of the rows decide.
     """
     rows, slope = rows_of_last(take, JUDGED), level_slope(take, string)
-    if take.frames.time.size < FEWEST or take.frames.time[-1] < SHORTEST - 1e-9:
+    if take.frames.time.size < FEWEST or take.frames.time[-1] < SHORTEST - 1e-9 or NEEDED & set(take.lost):
         return None
     if slope is None or slope < -STEADY or not is_fed(take, string):
         return "dying"

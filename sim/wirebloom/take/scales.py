@@ -15,6 +15,7 @@ from wirebloom.take.columns import Arrays
 from wirebloom.take.contents import Table, Variable
 
 BLOCK = 1 << 18  # numbers at a time: signals that lie interleaved in memory are never copied whole
+SHORT = 1 << 12  # numbers that are written along with what says what they are
 BESIDE = ("time", "place")  # variables that say where the others stand
 
 
@@ -48,16 +49,34 @@ def write_group(group: h5py.Group, table: Table, arrays: Mapping[str, NDArray[An
     """
     used = {dim: axes[dim] for variable in table.values() for dim in variable.dims}
     scales = {name: _put_axis(group, name, axis) for name, axis in used.items()}
+    datasets = {
+        name: _put_variable(group, name, table, arrays[name], {dim: axes[dim].values.size for dim in table[name].dims}) for name in table
+    }
     for name, variable in table.items():
-        array, due = arrays[name], tuple(axes[dim].values.size for dim in variable.dims)
-        if array.shape != due:
-            raise fault(f"{group.name}/{name}", f"of the shape {due}, along {', '.join(variable.dims)}", array.shape)
-        dataset = _put(group, name, array, variable)
         for place, dim in enumerate(variable.dims):
-            h5ds.attach_scale(dataset.id, scales[dim].id, place)
+            h5ds.attach_scale(datasets[name].id, scales[dim].id, place)
         beside = [other for other in BESIDE if other in table and set(table[other].dims) <= set(variable.dims)]
         if beside and name not in BESIDE:
-            describe(dataset, {"coordinates": " ".join(beside)})
+            describe(datasets[name], {"coordinates": " ".join(beside)})
+    _fill(group, [(scales[name], axis.values) for name, axis in used.items()] + [(datasets[name], arrays[name]) for name in table])
+
+
+def _put_variable(group: h5py.Group, name: str, table: Table, array: NDArray[Any], sizes: Mapping[str, int]) -> h5py.Dataset:
+    variable = table[name]
+    due = tuple(sizes[dim] for dim in variable.dims)
+    if array.shape != due:
+        raise fault(f"{group.name}/{name}", f"of the shape {due}, along {', '.join(variable.dims)}", array.shape)
+    return _put(group, name, array, variable)
+
+
+def _fill(group: h5py.Group, pairs: Sequence[tuple[h5py.Dataset, NDArray[Any]]]) -> None:
+    """Write the long arrays, once all that says what they are is in the file: of one that is cut off then only their ends are lost."""
+    long = [(dataset, array) for dataset, array in pairs if array.size > SHORT and array.dtype != object]
+    if long:
+        group.file.flush()
+    for dataset, array in long:
+        for rows in _blocks(array):
+            dataset[rows] = _finite(dataset.name, array[rows])
 
 
 def _put_axis(group: h5py.Group, name: str, axis: Axis) -> h5py.Dataset:
@@ -80,12 +99,9 @@ def _put_texts(group: h5py.Group, key: str, name: str, array: NDArray[Any]) -> h
 
 
 def _put_numbers(group: h5py.Group, key: str, name: str, array: NDArray[Any]) -> h5py.Dataset:
-    if array.size <= BLOCK:
+    if array.size <= SHORT:
         return group.create_dataset(name, data=_finite(key, array))
-    dataset = group.create_dataset(name, shape=array.shape, dtype=array.dtype)
-    for rows in _blocks(array):
-        dataset[rows] = _finite(key, array[rows])
-    return dataset
+    return group.create_dataset(name, shape=array.shape, dtype=array.dtype)
 
 
 def _blocks(array: NDArray[Any]) -> Iterator[slice]:

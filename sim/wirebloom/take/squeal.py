@@ -23,6 +23,7 @@ NARROW = 0.5  # of the output's power, in one line
 LINE, WIDE = 4, 0.01  # bins of a Hann-windowed line to either side, and share of its frequency
 LOWEST = 5.0  # Hz: slower is drift
 OF_MAINS = 1.0  # Hz from a multiple of the mains' frequency within which a line is hum
+NEEDED = {"displacement", "magnetic_force", "sense_voltage", "sense_current", "drive_voltage"}  # signals that tell
 BEYOND = 0.5  # of the output's power, above what the signals can hold
 
 
@@ -52,6 +53,8 @@ def voice(take: Take, loop: int) -> Voice:
     -------
     Voice
     """
+    if NEEDED & set(take.lost):
+        return Voice(False, None, None, 0.0)
     share = string_share(take, loop)
     squeals, pitch = _squeal(take, loop, share)
     return Voice(squeals, pitch, share, work_rate(take, _poles(take, take.sheet.loops[loop].drive)))

@@ -89,7 +89,7 @@ def load(path: str | Path) -> Take:
         If the file is missing, truncated, damaged, of another kind, of no version or of a newer one.
     """
     with _opened(Path(path)) as file:
-        _check_kind(file)
+        check_kind(file)
         return read_take(file)
 
 
@@ -120,7 +120,8 @@ def _reason(problem: Exception) -> str:
     return inner[1].strip() if inner else "damaged"
 
 
-def _check_kind(file: h5py.File) -> None:
+def check_kind(file: h5py.File) -> None:
+    """See that a file is one of a take, of a version that this program knows; ContentError if not."""
     kind = read_text(file, "kind") if "kind" in file.attrs else "no kind"
     if kind != KIND:
         raise fault("kind", f'"{KIND}"', f'"{kind}"')

@@ -13,6 +13,7 @@ from wirebloom.take.take import Take
 from wirebloom.take.window import rows_of_last, samples_of_last
 
 JUDGED = 1.0  # s at the end
+NEEDED = {"supply_voltage", "drive_current"}  # signals without which there is nothing to measure
 
 
 @dataclass(frozen=True)
@@ -49,7 +50,7 @@ def supply_measures(take: Take, supply: SupplySheet) -> SupplyMeasures | None:
     loops = [a for a, loop in enumerate(take.sheet.loops) if loop.name in supply.loops]
     volts = take.signals.supply_voltage[settled(take), loops[0]].astype(float)
     drawn = [mean_draw(take, a) for a in loops]
-    if volts.size == 0 or None in drawn:
+    if volts.size == 0 or None in drawn or NEEDED & set(take.lost):
         return None
     upper, lower = np.sum([each for each in drawn if each is not None], axis=0)
     lower = lower if supply.halves > 1.0 else 0.0

@@ -56,6 +56,9 @@ class Frames:
         s.
     amplitude : (f, S, 2, N) ndarray
         Of every partial about its rest, m.
+    phase : (f, S, 2, N) ndarray
+        Of the same at the end of the frame, rad from 0 to 2π: rest + amplitude · cos(phase), growing with time. With the amplitude
+        it holds the whole state of the strings. −1 where none was recorded.
     least_gap, most_contact : (f, J) ndarray
         Within the frame, at the full rate, m and N.
     string_energy, tension_energy : (f, S) ndarray
@@ -80,6 +83,7 @@ class Frames:
 
     time: Floats
     amplitude: Floats
+    phase: Samples
     least_gap: Floats
     most_contact: Floats
     string_energy: Floats
@@ -146,6 +150,8 @@ class Take:
         kernel_s, realtime_factor.
     band : Band or None
         The same run at the weak and the strong end of what is known of its heads; None if these were not run.
+    lost : tuple of str
+        Names of signals and slow records that a damaged file no longer had: they read as 0, and nothing is measured from them.
     """
 
     sheet: Sheet
@@ -162,3 +168,4 @@ class Take:
     shape: Shape
     wall: dict[str, float]
     band: Band | None = None
+    lost: tuple[str, ...] = ()

@@ -8,9 +8,10 @@ import numpy as np
 
 from wirebloom.take.band import COMPLETE
 from wirebloom.take.levels import bridge_power
+from wirebloom.views.moments import last_level, mark_full_level
 from wirebloom.views.motion import pole_name
 from wirebloom.views.partials import SILENCE
-from wirebloom.views.style import INK, Array, dress, legend_beside, line_style, new_axis, note, plain, stroke
+from wirebloom.views.style import BESIDE, INK, Array, dress, legend_beside, line_style, named, new_axis, note, stroke, thinned
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -43,7 +44,7 @@ def bloom(take: Take, ax: Axes | None = None, *, string: int = 0) -> Axes:
     matplotlib Axes
         The axis that was drawn into.
     """
-    ax = ax or new_axis(take.sheet.title)
+    ax = ax or new_axis(take.sheet.title, right=BESIDE)
     seconds = take.frames.time
     lines = {"as computed": _decibels(np.sqrt(bridge_power(take, string).sum(axis=1)))}
     for name, end in ({} if take.band is None else take.band.ends).items():
@@ -54,11 +55,13 @@ def bloom(take: Take, ax: Axes | None = None, *, string: int = 0) -> Axes:
     levels = np.stack(list(lines.values()))
     ax.fill_between(seconds, levels.min(axis=0), levels.max(axis=0), color=stroke(0).color, alpha=SHADE, linewidth=0.0)
     for place, (name, level) in enumerate(lines.items()):
-        ax.plot(seconds, level, label=name, **line_style(place, len(seconds)))
+        moments, shown = thinned(seconds, level)
+        ax.plot(moments, shown, label=name, **line_style(place, len(moments)))
     top = float(levels.max())
     ax.set_ylim(top - DEPTH, top + 6.0)
     ax.set_xlim(0.0, take.duration_s)
-    dress(ax, x="time, s", y="bridge force, dB re 1 N", title=f"{plain(take.sheet.strings[string].name)}: all partials together")
+    mark_full_level(ax, take, string, last_level(take, string))
+    dress(ax, x="time, s", y="bridge force, dB re 1 N", title=f"{named(take.sheet.strings[string].name)}: all partials together")
     legend_beside(ax)
     return ax
 
@@ -68,7 +71,7 @@ def head_bands(take: Take, ax: Axes | None = None) -> Axes:
 
     Parameters and result as for :func:`bloom`.
     """
-    ax = ax or new_axis(take.sheet.title)
+    ax = ax or new_axis(take.sheet.title, right=BESIDE)
     poles = take.sheet.poles[:MOST]
     _bars(ax, [(pole.factor_low, pole.factor_high) for pole in poles], 0)
     _bars(ax, [(pole.pull_low, pole.pull_high) for pole in poles], 1)
@@ -77,7 +80,7 @@ def head_bands(take: Take, ax: Axes | None = None) -> Axes:
     ax.set_xlim(0.0, 105.0 * max([1.0, *(pole.factor_high for pole in poles), *(pole.pull_high for pole in poles)]))
     left_out = "" if len(poles) == len(take.sheet.poles) else f" ({len(poles)} of {len(take.sheet.poles)} heads)"
     for row, pole in enumerate(poles):
-        ax.text(0.01, row, plain(pole_name(pole, take.sheet.poles)), transform=ax.get_yaxis_transform(), va="center", fontsize=8, color=INK)
+        ax.text(0.01, row, named(pole_name(pole, take.sheet.poles)), transform=ax.get_yaxis_transform(), va="center", fontsize=8, color=INK)
     dress(ax, x="of the value computed, %", y="head (name)", title=f"where force factor and pull of each head may lie{left_out}")
     ax.set_yticks([])
     legend_beside(ax)

@@ -27,6 +27,8 @@ def end_rows(check: Check) -> Iterator[tuple[str, str]]:
             yield f"settles{of}", end_words(ends[0], check.saturated)
         for other in ends[1:] if ends[0].likely else ends:
             yield f"or else{of}", f"another start can lead elsewhere: {_short(other)}"
+    for note in check.saturated.notes:
+        yield "but", note
 
 
 def end_words(end: Steady, saturated: Saturated) -> str:

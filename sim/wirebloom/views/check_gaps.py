@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wirebloom.views.style import STROKES, WARN, dress, legend_beside, line_style, new_axis, note, plain
+from wirebloom.views.style import BESIDE, STROKES, WARN, dress, legend_beside, line_style, new_axis, note, plain
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -32,7 +32,7 @@ def factor_over_gap(check: Check, ax: Axes | None = None, *, pole: int = 0) -> A
     matplotlib Axes
         The axis that was drawn into.
     """
-    ax = ax or new_axis(check.title)
+    ax = ax or new_axis(check.title, right=BESIDE)
     curve = check.curves[pole]
     gap, factor = MM * curve.gap_m, MILLI * curve.factor_N_per_A
     if curve.reach_m is not None:

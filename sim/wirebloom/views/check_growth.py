@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wirebloom.views.amounts import figures
-from wirebloom.views.style import FAINT, INK, STROKES, WARN, Array, dress, legend_beside, new_axis, note, plain, stroke
+from wirebloom.views.style import BESIDE, FAINT, INK, STROKES, WARN, Array, dress, legend_beside, new_axis, note, plain, stroke
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -39,7 +39,7 @@ def growth_bars(check: Check, ax: Axes | None = None, *, string: int = 0) -> Axe
     matplotlib Axes
         The axis that was drawn into.
     """
-    ax = ax or new_axis(check.title)
+    ax = ax or new_axis(check.title, right=BESIDE)
     towards, aside = (check.partials_of(check.strings[string], p)[:SHOWN] for p in (0, 1))
     numbers = np.array([own.partial for own in towards])
     growth, sideways = _rates(towards), _rates(aside)
@@ -88,7 +88,7 @@ def gain_plane(check: Check, ax: Axes | None = None, *, string: int = 0) -> Axes
 
     Distances from 0 are logarithmic, directions are true.
     """
-    ax = ax or new_axis(check.title)
+    ax = ax or new_axis(check.title, right=BESIDE)
     partials = [own for own in check.partials_of(check.strings[string]) if own.loop_gain >= LEAST]
     most = max([10.0, *(own.loop_gain for own in partials)])
     top = float(_radius(10.0 ** np.ceil(np.log10(most))))

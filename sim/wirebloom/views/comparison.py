@@ -12,10 +12,11 @@ from wirebloom.take.levels import bridge_power
 from wirebloom.views.amounts import amount, figures
 from wirebloom.views.motion import MM, draw_face, lowest_gap
 from wirebloom.views.partials import SILENCE
-from wirebloom.views.style import Array, dress, legend_beside, line_style, new_axis, panels, plain, save, share_x
+from wirebloom.views.style import BESIDE, Array, dress, legend_beside, line_style, named, new_axis, panels, save, share_x, thinned
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
     from rich.console import RenderableType
 
     from wirebloom.take.measures import Measures, StringMeasures
@@ -48,12 +49,13 @@ def overlay_levels(takes: Mapping[str, Take], ax: Axes | None = None) -> Axes:
     matplotlib Axes
         The axis that was drawn into.
     """
-    ax = ax or new_axis()
+    ax = ax or new_axis(right=BESIDE)
     top = -np.inf
     for place, (name, take) in enumerate(takes.items()):
         level = whole_level(take)
         top = max(top, float(level.max()))
-        ax.plot(take.frames.time, level, label=plain(name), **line_style(place, len(level)))
+        seconds, shown = thinned(take.frames.time, level)
+        ax.plot(seconds, shown, label=named(name), **line_style(place, len(seconds)))
     ax.set_ylim(top - FLOOR, top + 6.0)
     _span_all(ax, takes)
     dress(ax, x="time, s", y="bridge force, dB re 1 N", title="build-up")
@@ -73,7 +75,8 @@ def overlay_clearance(takes: Mapping[str, Take], ax: Axes | None = None) -> Axes
         if not np.isfinite(gap).all():
             continue
         high, low = max(high, float(gap.max())), min(low, float(gap.min()))
-        ax.plot(take.frames.time, gap, label=plain(name), **line_style(place, len(gap)))
+        seconds, shown = thinned(take.frames.time, gap)
+        ax.plot(seconds, shown, label=named(name), **line_style(place, len(seconds)))
     draw_face(ax, low, high)
     _span_all(ax, takes)
     dress(ax, x="time, s", y="least gap, mm", title="nearest approach to any face")
@@ -84,13 +87,18 @@ def _span_all(ax: Axes, takes: Mapping[str, Take]) -> None:
     ax.set_xlim(0.0, max(take.duration_s for take in takes.values()))
 
 
-def write_buildup(takes: Mapping[str, Take], folder: Path) -> Path:
-    """Draw both overlays into one PNG and return where it is."""
+def buildup_page(takes: Mapping[str, Take]) -> Figure:
+    """Return both overlays, one above the other."""
     figure, axes = panels(2, 1, height=2.3, title=" · ".join(takes), right=0.76)
     overlay_levels(takes, axes[0, 0])
     overlay_clearance(takes, axes[1, 0])
     share_x(axes)
-    return save(figure, folder / BUILDUP)
+    return figure
+
+
+def write_buildup(takes: Mapping[str, Take], folder: Path) -> Path:
+    """Draw both overlays into one PNG and return where it is."""
+    return save(buildup_page(takes), folder / BUILDUP)
 
 
 def _told(value: float | None, tell: Callable[[float], str]) -> str:

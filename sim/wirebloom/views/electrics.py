@@ -8,7 +8,7 @@ import numpy as np
 
 from wirebloom.take.balance import residual_share, stored_energy
 from wirebloom.views.amounts import amount
-from wirebloom.views.style import FAINT, Array, dress, legend_beside, line_style, new_axis, stroke, threshold
+from wirebloom.views.style import BESIDE, FAINT, Array, dress, legend_beside, line_style, named, new_axis, stroke, thinned, threshold
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -68,10 +68,13 @@ def drive_voltage(take: Take, ax: Axes | None = None, *, loop: int = 0, late: bo
     high, low = sheet.bias_V + sheet.swing_high_V, sheet.bias_V + sheet.swing_low_V
     threshold(ax, high, f"upper swing limit {high:.3g} V")
     threshold(ax, low, f"lower swing limit {low:.3g} V", below=True)
-    room = 0.22 * (high - low)
+    for rail, name in ((sheet.supply_V, "supply"), (0.0 if sheet.bias_V > 0.0 else -sheet.supply_V, "lower rail")):
+        threshold(ax, rail, f"{name} {rail:.3g} V", color=FAINT, below=rail <= low)
+    high, low = max(high, sheet.supply_V), min(low, 0.0 if sheet.bias_V > 0.0 else -sheet.supply_V)
+    room = 0.18 * (high - low)
     ax.set_ylim(min(low, float(volts.min())) - room, max(high, float(volts.max())) + room)
     said = f"late: rms {amount(float(volts.std()), 'V')} about {amount(float(volts.mean()), 'V')}" if late else "early: from the start on"
-    dress(ax, x=_axis_name(late), y="amplifier output, V", title=f"{sheet.name}, {said}")
+    dress(ax, x=_axis_name(late), y="amplifier output, V", title=f"{named(sheet.name)}, {said}")
     return ax
 
 
@@ -93,10 +96,10 @@ def drive_current(take: Take, ax: Axes | None = None, *, loop: int = 0, late: bo
     return ax
 
 
-def _accounts(frames: Frames) -> dict[str, Array]:
+def accounts(frames: Frames) -> dict[str, Array]:
     """Return what came in, where it went and what is stored, each (f,) in J; empty accounts are left out."""
     stored = frames.string_energy.sum(axis=1) + frames.tension_energy.sum(axis=1)
-    accounts = {
+    joules = {
         "from the amplifier": frames.supplied.sum(axis=1),
         "heat in drive circuit": frames.drive_heat.sum(axis=1),
         "work on the strings": frames.drive_work.sum(axis=1),
@@ -107,7 +110,7 @@ def _accounts(frames: Frames) -> dict[str, Array]:
         "contact and dampers": frames.contact_loss + frames.damper_loss,
         "pluck, tap": frames.external,
     }
-    return {name: joule for name, joule in accounts.items() if np.abs(joule).max(initial=0.0) > 0.0}
+    return {name: joule for name, joule in joules.items() if np.abs(joule).max(initial=0.0) > 0.0}
 
 
 def energy_accounts(take: Take, ax: Axes | None = None) -> Axes:
@@ -115,12 +118,13 @@ def energy_accounts(take: Take, ax: Axes | None = None) -> Axes:
 
     Parameters and result as for :func:`drive_voltage`.
     """
-    ax = ax or new_axis(take.sheet.title)
-    accounts = {name: np.abs(joule) * MICRO for name, joule in _accounts(take.frames).items()}
-    top = max((float(joule.max()) for joule in accounts.values()), default=1.0)  # µJ
-    accounts = {name: joule for name, joule in accounts.items() if joule.max() > top * SMALLEST}
-    for place, (name, joule) in enumerate(accounts.items()):
-        ax.semilogy(take.frames.time, np.maximum(joule, 1e-12), label=name, **line_style(place, len(joule)))
+    ax = ax or new_axis(take.sheet.title, right=BESIDE)
+    sizes = {name: np.abs(joule) * MICRO for name, joule in accounts(take.frames).items()}
+    top = max((float(joule.max()) for joule in sizes.values()), default=1.0)  # µJ
+    sizes = {name: joule for name, joule in sizes.items() if joule.max() > top * SMALLEST}
+    for place, (name, joule) in enumerate(sizes.items()):
+        seconds, shown = thinned(take.frames.time, np.maximum(joule, 1e-12))
+        ax.semilogy(seconds, shown, label=name, **line_style(place, len(seconds)))
     ax.set_ylim(top * SMALLEST, top * 3.0)
     ax.set_xlim(0.0, take.duration_s)
     dress(ax, x="time, s", y="energy since the start, µJ", title="where the energy went")
@@ -135,7 +139,7 @@ def ledger_residual(take: Take, ax: Axes | None = None) -> Axes:
     """
     ax = ax or new_axis(take.sheet.title)
     share = np.maximum(residual_share(take.frames), 1e-12)
-    ax.semilogy(take.frames.time, share, color=stroke(0).color, linewidth=1.2)
+    ax.semilogy(*thinned(take.frames.time, share), color=stroke(0).color, linewidth=1.2)
     threshold(ax, RESIDUAL_LIMIT, f"limit {RESIDUAL_LIMIT:g}")
     ax.set_ylim(1e-10, max(float(share.max()), RESIDUAL_LIMIT) * 8.0)
     ax.set_xlim(0.0, take.duration_s)

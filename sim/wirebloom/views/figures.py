@@ -1,147 +1,106 @@
 """The pictures that go with every take, composed from the single-axis drawings of the other modules.
 
 Each drawing is a function ``f(take, ax=None, ...)`` that returns the axis it drew into, for a notebook or a picture of
-one's own. Here they are put together into pages, and the pages into files.
+one's own. :mod:`wirebloom.views.composed` puts them together into pages; here these get their headings, their words and their files.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
+from wirebloom.views import composed
+from wirebloom.views.approach import approach
 from wirebloom.views.bloom import bloom, head_bands
 from wirebloom.views.electrics import drive_current, drive_voltage, energy_accounts, ledger_residual
+from wirebloom.views.findings import finding
 from wirebloom.views.motion import clearance, last_periods, string_motion, string_shape
-from wirebloom.views.partials import partial_lines, partial_map
-from wirebloom.views.style import APART, panels, save, share_x
+from wirebloom.views.page import Page
+from wirebloom.views.partials import partial_lines, partial_map, partial_rows
+from wirebloom.views.portrait import portrait
+from wirebloom.views.spectrogram import spectrogram
+from wirebloom.views.style import save
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from wirebloom.take.measures import Measures
     from wirebloom.take.take import Take
 
 __all__ = [
-    "FIGURES", "bloom", "clearance", "drive_current", "drive_voltage", "energy_accounts", "head_bands", "last_periods",
-    "ledger_residual", "partial_lines", "partial_map", "string_motion", "string_shape", "write_figures",
+    "FIGURES", "Page", "approach", "bloom", "clearance", "drive_current", "drive_voltage", "energy_accounts", "finding", "head_bands",
+    "last_periods", "ledger_residual", "pages", "partial_lines", "partial_map", "partial_rows", "portrait", "spectrogram", "string_motion",
+    "string_shape", "write_figures",
 ]  # fmt: skip
 
-MOST = 6  # rows of a page: more would be neither readable nor quick
+
+class Plan(NamedTuple):
+    """How a page is made: its heading, its drawing, what a take must be like for it, and the signals that it must not have lost."""
+
+    title: str
+    draw: Callable[[Take], Figure]
+    possible: Callable[[Take], bool]
+    needs: tuple[str, ...] = ()
 
 
-def _title(take: Take, what: str, shown: int = 1, present: int = 1, of: str = "") -> str:
-    """Return the page's title, which says so when not everything fits on it."""
-    left_out = f" ({shown} of {present} {of})" if shown < present else ""
-    return f"{take.sheet.title} · {what}{left_out}"
+def _moved(take: Take) -> bool:
+    return bool(take.sheet.poles) and len(take.signals.displacement) > 0
 
 
-def _nearest_poles(take: Take) -> list[int]:
-    """Return the poles that fit on a page, those with the least clearance, in the order of the rig."""
-    least = take.frames.least_gap.min(axis=0, initial=float("inf"))
-    return sorted(sorted(range(len(least)), key=lambda pole: float(least[pole]))[:MOST])
+def _recorded(take: Take) -> bool:
+    return len(take.frames.time) > 1
 
 
-def motion_page(take: Take) -> Figure:
-    """Return the string's motion over each head, with the face drawn in: the whole take and its last periods."""
-    poles = _nearest_poles(take)
-    title = _title(take, "the string over its heads", len(poles), len(take.sheet.poles), "heads, the nearest")
-    figure, axes = panels(len(poles), 2, height=1.75, widths=(1.9, 1.0), title=title)
-    for row, pole in zip(axes, poles, strict=True):
-        string_motion(take, row[0], pole=pole)
-        last_periods(take, row[1], pole=pole)
-    share_x(axes)
-    return figure
+def _driven(take: Take) -> bool:
+    return bool(take.sheet.loops) and len(take.signals.drive_current) > 1
 
 
-def partials_page(take: Take) -> Figure:
-    """Return the level of the partials of each string over time."""
-    present = len(take.sheet.strings)
-    shown = min(present, MOST // 2)
-    figure, axes = panels(2 * shown, 1, height=2.0, title=_title(take, "level of the partials", shown, present, "strings"), right=0.79)
-    for string in range(shown):
-        partial_lines(take, axes[2 * string, 0], string=string)
-        partial_map(take, axes[2 * string + 1, 0], string=string)
-    share_x(axes)
-    return figure
-
-
-def drive_page(take: Take) -> Figure:
-    """Return drive voltage and current of each loop, early and late."""
-    present = len(take.sheet.loops)
-    shown = min(present, MOST // 2)
-    figure, axes = panels(2 * shown, 2, height=1.55, title=_title(take, "drive", shown, present, "loops"))
-    for loop in range(shown):
-        for column, late in enumerate((False, True)):
-            drive_voltage(take, axes[2 * loop, column], loop=loop, late=late)
-            drive_current(take, axes[2 * loop + 1, column], loop=loop, late=late)
-    share_x(axes)
-    return figure
-
-
-def clearance_page(take: Take) -> Figure:
-    """Return the least gap over time at every head."""
-    figure, axes = panels(1, 1, height=2.8, title=_title(take, "clearance"))
-    clearance(take, axes[0, 0])
-    return figure
-
-
-def ledger_page(take: Take) -> Figure:
-    """Return the energy ledger and its residual."""
-    figure, axes = panels(2, 1, height=1.9, title=_title(take, "energy ledger"), right=0.75)
-    energy_accounts(take, axes[0, 0])
-    ledger_residual(take, axes[1, 0])
-    share_x(axes)
-    return figure
-
-
-def shape_page(take: Take) -> Figure:
-    """Return the shape of each string over one period, towards the heads and sideways."""
-    present = len(take.sheet.strings)
-    shown = min(present, MOST)
-    title = _title(take, "shape of the string over its last period", shown, present, "strings")
-    figure, axes = panels(shown, 2, height=1.9, widths=(1.6, 1.0), title=title)
-    for string, row in enumerate(axes):
-        string_shape(take, row[0], string=string)
-        string_shape(take, row[1], string=string, polarisation=1)
-    share_x(axes)
-    return figure
-
-
-def bloom_page(take: Take) -> Figure:
-    """Return how each string comes up between the weak and the strong end of the band, and how wide that of each head is."""
-    present = len(take.sheet.strings)
-    shown = min(present, MOST // 2)
-    title = _title(take, "how it comes up over the band", shown, present, "strings")
-    figure, axes = panels(shown + 1, 1, height=2.0, title=title, right=0.79, between=APART)
-    for string in range(shown):
-        bloom(take, axes[string, 0], string=string)
-    head_bands(take, axes[shown, 0])
-    return figure
-
-
-FIGURES: dict[str, Callable[[Take], Figure]] = {
-    "motion.png": motion_page,
-    "bloom.png": bloom_page,
-    "partials.png": partials_page,
-    "drive.png": drive_page,
-    "clearance.png": clearance_page,
-    "ledger.png": ledger_page,
-    "shape.png": shape_page,
+CURRENTS = ("drive_voltage", "drive_current")
+MOTIONS = (*CURRENTS, "displacement", "magnetic_force")
+PLANS = {
+    "motion": Plan("The string over its heads", composed.motion_page, _moved, ("displacement",)),
+    "approach": Plan("Motion against the gap", composed.approach_page, lambda take: _recorded(take) and bool(take.sheet.poles)),
+    "bloom": Plan("How it comes up over the band", composed.bloom_page, lambda take: _recorded(take) and take.band is not None),
+    "partials": Plan("Level of the partials", composed.partials_page, _recorded),
+    "spectrogram": Plan(
+        "All that sounds at the bridge", composed.spectrogram_page, lambda take: len(take.signals.bridge_force) > 1, ("bridge_force",)
+    ),
+    "drive": Plan("Drive", composed.drive_page, _driven, CURRENTS),
+    "portrait": Plan(
+        "Does the current push while the string comes?", composed.portrait_page, lambda take: _driven(take) and _moved(take), MOTIONS
+    ),
+    "clearance": Plan("Clearance", composed.clearance_page, lambda take: _recorded(take) and bool(take.sheet.poles)),
+    "ledger": Plan("Energy ledger", composed.ledger_page, _recorded),
+    "shape": Plan(
+        "Shape of the string over its last period", composed.shape_page, lambda take: len(take.shape.time) > 0 and take.duration_s > 0.0
+    ),
 }
+FIGURES: dict[str, Callable[[Take], Figure]] = {f"{name}.png": plan.draw for name, plan in PLANS.items()}
 
 
-def _drawable(take: Take) -> list[str]:
-    """Return the names of the pages that this take has something for."""
-    empty = set()
-    if not take.sheet.poles:
-        empty |= {"motion.png", "clearance.png"}
-    if take.band is None:
-        empty |= {"bloom.png"}
-    if not take.sheet.loops:
-        empty |= {"drive.png"}
-    if not len(take.shape.time):
-        empty |= {"shape.png"}
-    return [name for name in FIGURES if name not in empty] if len(take.signals.displacement) else []
+def _possible(take: Take) -> list[str]:
+    """Return the names of the pages that this take has something for; of a damaged take some."""
+    return [name for name, plan in PLANS.items() if plan.possible(take) and not set(plan.needs) & set(take.lost)]
+
+
+def pages(take: Take, measures: Measures) -> list[Page]:
+    """Return every page that this take has something for, in the order in which a maker would look at them.
+
+    Parameters
+    ----------
+    take : Take
+        Complete, interrupted, or what is left of a damaged one.
+    measures : Measures
+        Of the same take.
+
+    Returns
+    -------
+    list of Page
+        Nothing is drawn before a page's own `draw` is called.
+    """
+    return [Page(name, PLANS[name].title, partial(PLANS[name].draw, take), finding(name, take, measures)) for name in _possible(take)]
 
 
 def write_figures(take: Take, folder: Path) -> list[Path]:
@@ -159,4 +118,4 @@ def write_figures(take: Take, folder: Path) -> list[Path]:
     list of Path
         The files written, in the order in which a maker would look at them.
     """
-    return [save(FIGURES[name](take), folder / name) for name in _drawable(take)]
+    return [save(PLANS[name].draw(take), folder / f"{name}.png") for name in _possible(take)]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from wirebloom.take.head_study import AlongSheet, HeadString, HeadStudy
-from wirebloom.views.style import FAINT, STROKES, WARN, Array, dress, legend_beside, line_style, new_axis, note, stroke, threshold
+from wirebloom.views.style import BESIDE, FAINT, STROKES, WARN, Array, dress, legend_beside, line_style, new_axis, note, stroke, threshold
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -84,7 +84,7 @@ def field_along(along: AlongSheet, ax: Axes | None = None, *, title: str = "") -
         Where to draw; a new figure by default.
     title : str
     """
-    ax = ax or new_axis()
+    ax = ax or new_axis(right=BESIDE)
     curves = {
         "magnets, upwards": along.magnet_up_T, "magnets, along": along.magnet_along_T,
         "0.1 A, upwards": 0.1 * along.coil_up_T_per_A, "0.1 A, along": 0.1 * along.coil_along_T_per_A,
@@ -114,7 +114,7 @@ def coil_temperature(study: HeadStudy, ax: Axes | None = None) -> Axes:
 
     Parameters as for :func:`force_factor`; the head must have a winding.
     """
-    ax = ax or new_axis(study.title)
+    ax = ax or new_axis(study.title, right=BESIDE)
     heat = study.heat
     if heat is None:
         note(ax, "not known for a measured head")

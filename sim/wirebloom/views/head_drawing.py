@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 MM, MILLI = 1e3, 1e3
 FILLS = {"core": FACE, "coil": "#d9894f", "magnet": "#e4e7ec", "plate": FACE}
-HATCHES = {"core": "", "coil": "....", "magnet": "", "plate": ""}
+HATCHES = {"core": "", "coil": "xx", "magnet": "", "plate": ""}
 LINES = 22  # of the field
 DECADES = 2.3  # of the colours
 STRING = "#f4d35e"

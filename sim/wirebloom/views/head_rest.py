@@ -8,7 +8,7 @@ import numpy as np
 
 from wirebloom.take.head_study import HeadString, RestSheet
 from wirebloom.views.head_curves import MILLI, MM
-from wirebloom.views.style import FAINT, INK, STROKES, WARN, Array, dress, legend_beside, line_style, new_axis, note, threshold
+from wirebloom.views.style import BESIDE, FAINT, INK, STROKES, WARN, Array, dress, legend_beside, line_style, new_axis, note, threshold
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -29,7 +29,7 @@ def pull_against_string(string: HeadString, ax: Axes | None = None) -> Axes:
     ax : matplotlib Axes, optional
         Where to draw; a new figure by default.
     """
-    ax = ax or new_axis(string.name)
+    ax = ax or new_axis(string.name, right=BESIDE)
     gap, pull = MM * string.curve.gap_m, MILLI * string.curve.pull_N
     set_to, stiffness = MM * string.rest.others_gap_m, string.rest.stiffness_N_per_m[0]
     if string.curve.pull_band_N is not None:
@@ -60,7 +60,7 @@ def _most(string: HeadString) -> float:
 
 def rest_over_gap(string: HeadString, ax: Axes | None = None) -> Axes:
     """Draw the gap that a feeler gauge finds over the gap as set, over the regions; parameters as for :func:`pull_against_string`."""
-    ax = ax or new_axis(string.name)
+    ax = ax or new_axis(string.name, right=BESIDE)
     rest = string.rest
     least, most = MM * float(rest.gap_m[0]), MM * float(rest.gap_m[-1])
     for kind, left, right in regions(rest):
@@ -86,7 +86,7 @@ def _mark_safe(ax: Axes, rest: RestSheet) -> None:
 
 def stiffness_taken(string: HeadString, ax: Axes | None = None) -> Axes:
     """Draw the share of the string's stiffness that the magnets take away over the gap; parameters as for :func:`pull_against_string`."""
-    ax = ax or new_axis(string.name)
+    ax = ax or new_axis(string.name, right=BESIDE)
     rest = string.rest
     clear = np.array([kind != "latched" for kind in rest.kinds])
     share = np.where(clear, 100.0 * rest.softnesses, np.nan)
@@ -129,7 +129,7 @@ def regions(rest: RestSheet) -> list[tuple[str, float, float]]:
 
 def stiffness_sideways(string: HeadString, ax: Axes | None = None) -> Axes:
     """Draw what the magnets add to the string's stiffness sideways over its offset; parameters as for :func:`pull_against_string`."""
-    ax = ax or new_axis(string.name)
+    ax = ax or new_axis(string.name, right=BESIDE)
     rest = string.rest
     offset, own = MM * rest.side_offset_m, rest.stiffness_N_per_m[1]
     for place, (gap, added) in enumerate(zip(rest.side_gap_m, rest.side_N_per_m, strict=True)):

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from wirebloom.views.style import FACE, FAINT, INK, SHADES, WARN, Array, dress, envelope, line_style, new_axis, note, stroke
+from wirebloom.views.style import FACE, FAINT, INK, SHADES, WARN, Array, dress, envelope, line_style, named, new_axis, note, stroke, thinned
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -65,7 +65,7 @@ def string_motion(take: Take, ax: Axes | None = None, *, pole: int = 0) -> Axes:
     ax.fill_between(seconds, low, high, color=stroke(0).color, linewidth=0.6, step="post")
     ax.axhline(sheet.gap_m * MM, color=FAINT, linestyle=":", linewidth=1.0)
     draw_face(ax, float(low.min()), max(float(high.max()), sheet.gap_m * MM))
-    name = pole_name(sheet, take.sheet.poles)
+    name = named(pole_name(sheet, take.sheet.poles))
     role = "" if sheet.role in name else f" ({sheet.role})"
     title = f"{name}{role}; dotted: gap {sheet.gap_m * MM:.2f} mm, string straight"
     dress(ax, x="time, s", y="string above face, mm", title=title)
@@ -124,7 +124,8 @@ def clearance(take: Take, ax: Axes | None = None) -> Axes:
     frames, heads = take.frames, take.sheet.poles
     gap = lowest_gap(take) * MM
     for pole, sheet in enumerate(heads):
-        ax.plot(frames.time, gap[:, pole], label=pole_name(sheet, heads), **line_style(pole, len(frames.time)))
+        seconds, shown = thinned(frames.time, gap[:, pole])
+        ax.plot(seconds, shown, label=named(pole_name(sheet, heads)), **line_style(pole, len(seconds)))
     draw_face(ax, float(gap.min(initial=0.0)), 1.1 * float(gap.max(initial=0.1)))
     _mark_touches(ax, take)
     dress(ax, x="time, s", y="least gap, mm", title="nearest approach to each face")
@@ -172,7 +173,7 @@ def string_shape(take: Take, ax: Axes | None = None, *, string: int = 0, polaris
         reach = 1.1 * max(float(np.abs(shapes).max()), 1e-6 * scale)
         ax.set_ylim(-reach, reach)
     direction = "down is towards the heads, dark to light in time" if polarisation == 0 else "sideways"
-    dress(ax, x="distance from the bridge, m", y=f"displacement, {unit}", title=f"{take.sheet.strings[string].name}: {direction}")
+    dress(ax, x="distance from the bridge, m", y=f"displacement, {unit}", title=f"{named(take.sheet.strings[string].name)}: {direction}")
     longest = max(sheet.length_m for sheet in take.sheet.strings)
     ax.set_xlim(-0.01 * longest, 1.01 * longest)
     return ax
@@ -190,5 +191,7 @@ def _draw_heads(ax: Axes, take: Take, string: int, lowest: float) -> None:
             left, bottom - depth - face, width=2 * pole.face_radius_m, bottom=face, align="edge",
             facecolor=FACE, edgecolor=INK, hatch="////", linewidth=0.8,
         )  # fmt: skip
-        ax.annotate(pole.head, (pole.position_m, face), xytext=(8, -9 - 9 * (place % 2)), textcoords="offset points", fontsize=8, color=INK)
+        ax.annotate(
+            named(pole.head), (pole.position_m, face), xytext=(8, -9 - 9 * (place % 2)), textcoords="offset points", fontsize=8, color=INK
+        )
     ax.set_ylim(bottom=bottom - depth)

@@ -87,6 +87,8 @@ def _hardly_heard(measures: Measures) -> str:
 def _sentence(take: Take, measures: Measures) -> str:
     """Return the verdict on the only string."""
     string = measures.strings[0]
+    if string.outcome is None and take.lost:
+        return "Too little of its file is left to tell whether it starts."
     if string.outcome is None:
         return "It ran too short a time to tell: give it at least a second."
     if not string.starts:

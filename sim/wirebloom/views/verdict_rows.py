@@ -48,7 +48,7 @@ def verdict_rows(take: Take, measures: Measures) -> Iterator[tuple[str, str]]:
     found = [ranges(take, s, string) for s, string in enumerate(measures.strings)]
     for string, own in zip(measures.strings, found, strict=True):
         yield string.name, _sounding(string, own)
-    yield "nearest", _nearest(measures, found)
+    yield "nearest", "not known: the record of the gaps is lost" if "least_gap" in take.lost else _nearest(measures, found)
     for loop in measures.loops:
         yield f"drive of {loop.name}", _drive(loop)
     yield from squeal_rows(take, measures)

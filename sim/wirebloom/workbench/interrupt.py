@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import signal
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from types import FrameType
 
-from wirebloom.cli.progress import Report
+Report = Callable[[float], None]  # takes the simulated time reached, s
 
 
 class Stop:
     """Remembers a first Ctrl-C until it suits; a second one, or one before the first frame is done, takes effect at once."""
 
-    def __init__(self, report: Report) -> None:
+    def __init__(self, report: Report | None) -> None:
         self.report = report
         self.running = False
         self.asked = False
@@ -28,13 +28,14 @@ class Stop:
     def __call__(self, reached: float) -> None:
         """Pass the progress on, and stop here if that was asked for."""
         self.running = reached > 0.0
-        self.report(reached)
+        if self.report is not None:
+            self.report(reached)
         if self.asked:
             raise KeyboardInterrupt
 
 
 @contextmanager
-def stoppable(report: Report) -> Iterator[Report]:
+def stoppable(report: Report | None) -> Iterator[Report]:
     """Wrap a progress function so that Ctrl-C raises KeyboardInterrupt from within it, and nowhere else in the run."""
     stop = Stop(report)
     here = threading.current_thread() is threading.main_thread()  # signals reach no other
