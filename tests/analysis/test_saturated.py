@@ -122,6 +122,12 @@ def test_too_close_meets_a_face_on_partial_1():
     assert (state.partial, state.touches, state.clearance_m) == (1, True, 0.0)
 
 
+def test_a_string_of_one_partial_that_is_too_close_meets_the_face_too():
+    """Nothing else to balance on its way up."""
+    (state,) = saturated(bench("too_close", "strings.pier.partials_to=300 Hz")).states
+    assert state.touches
+
+
 def test_a_motion_that_leaves_its_plane_whirls_as_its_run_does():
     state = saturated(random_rig(36)).likely("one")
     # its run: 275.0 µm in its plane, gap 0.494 mm; pushed aside and left alone for 20 s, 256.2 and 70.4 µm, gap 0.509 mm

@@ -118,7 +118,7 @@ def _changes(flow: Envelopes, a: Complex, held: _Held) -> Floats:
     """Derivatives (2N − 2, 2N − 2) of the harmonics' slopes."""
     more, nudge = a.shape[1] - 1, NUDGE * float(a[0, 0].real)
     unit = np.concatenate([np.zeros((more, 1)), nudge * np.eye(more)], axis=1)
-    places = a + np.concatenate([np.zeros_like(unit[:1]), unit, 1j * unit])[:, None]
+    places = a + np.concatenate([np.zeros((1, more + 1)), unit, 1j * unit])[:, None]
     before = held.period.answer.inputs
     slope, _ = flow.slope(places, 0.0, np.broadcast_to(before, (places.shape[0], *before.shape[1:])))
     drift, _ = _drift(flow, places, slope)
