@@ -124,7 +124,7 @@ def test_too_close_meets_a_face_on_partial_1():
 
 def test_a_string_of_one_partial_that_is_too_close_meets_the_face_too():
     """Nothing else to balance on its way up."""
-    (state,) = saturated(bench("too_close", "strings.pier.partials_to=300 Hz")).states
+    (state,) = saturated(compile_rig(*load("too_close", ["strings.pier.partials_to=300 Hz"]))).states
     assert state.touches
 
 
