@@ -22,7 +22,7 @@ from wirebloom.views.electrics import drive_current, drive_voltage, energy_accou
 from wirebloom.views.head_section import head_section
 from wirebloom.views.motion import clearance, last_periods, string_motion, string_shape
 from wirebloom.views.orbit import orbit
-from wirebloom.views.partials import partial_lines, partial_map
+from wirebloom.views.partials import partial_lines, partial_map, partial_rows
 from wirebloom.views.portrait import portrait
 from wirebloom.views.rig_drawing import side_view
 from wirebloom.views.spectrogram import spectrogram
@@ -30,6 +30,6 @@ from wirebloom.views.spectrogram import spectrogram
 __all__ = [
     "approach", "bloom", "clearance", "drive_current", "drive_voltage", "energy_accounts", "factor_over_gap", "gain_plane",
     "growth_bars", "head_bands", "head_section", "last_periods", "leading_partial", "ledger_residual", "orbit", "overlay_clearance",
-    "overlay_levels", "partial_lines", "partial_map", "places", "portrait", "side_view", "spectrogram", "string_motion",
+    "overlay_levels", "partial_lines", "partial_map", "partial_rows", "places", "portrait", "side_view", "spectrogram", "string_motion",
     "string_shape",
 ]  # fmt: skip
