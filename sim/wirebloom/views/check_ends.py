@@ -33,13 +33,18 @@ def end_rows(check: Check) -> Iterator[tuple[str, str]]:
 
 def end_words(end: Steady, saturated: Saturated) -> str:
     """Say where the rig's own start leads."""
-    error = f"± {100.0 * saturated.amplitude_error:.0f} %"
+    error = f"± {100.0 * saturated.amplitude_error:.0f} %" if _alone(end, saturated) else "as if its loop served no other string"
     begun = STARTS.get(saturated.start, saturated.start)
     if end.touches:
         told = f"{_short(end)}; figures are those at first touch, and what the face makes of it only a run can tell"
     else:
         told = f"{_short(end)}, never touches; amplitude {error}"
     return f"begun by {begun}: {told}{_drive(end)}{_rival(end)}{_whirl(end)}"
+
+
+def _alone(end: Steady, saturated: Saturated) -> bool:
+    """Whether no other string would settle on its loop."""
+    return all(other.string == end.string or other.loop != end.loop for other in saturated.states if other.likely)
 
 
 def _short(end: Steady) -> str:
