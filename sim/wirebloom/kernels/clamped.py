@@ -9,14 +9,9 @@ Such maps, put one behind the other, give such a map again: that over a whole pe
 from math import exp, sqrt
 
 from wirebloom.kernels.compiler import kernel, routine
+from wirebloom.kernels.stages import within
 
 THIN = 0.02  # leak · step below which weights are taken from their series
-
-
-@kernel
-def within(value, low, high):
-    """The value, or the limit that it is beyond."""
-    return min(max(value, low), high)
 
 
 @kernel
